@@ -1,0 +1,1 @@
+"""All tests, in folders named after the slice they look at."""
