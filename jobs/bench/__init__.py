@@ -1,0 +1,1 @@
+"""Time at the bench, notes, and the second check. Imports estimates and below."""

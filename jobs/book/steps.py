@@ -1,0 +1,82 @@
+"""Writing in the job book: entries, presses, numbers."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from functools import partial
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+
+from jobs.book import followers
+from jobs.book.models import Counter, Entry, Item, Job, Press, Pulse, Visit
+from jobs.book.refusals import Again, Refused
+from shop.people.models import Person
+
+
+def record(
+    action: str,
+    *,
+    by: Person | None,
+    at: datetime,
+    job: Job | None = None,
+    item: Item | None = None,
+    visit: Visit | None = None,
+    data: Mapping[str, Any] | None = None,
+    device_at: datetime | None = None,
+) -> Entry:
+    """Write one entry inside the caller's transaction; after commit screens and followers hear of it.
+
+    `data` holds ids, codes and amounts as strings, never names. Two statements; two more after commit.
+    """
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("An entry is written in the transaction of its change.")
+    entry = Entry.objects.create(
+        action=action, by=by, at=at, job=job, item=item, visit=visit, data=dict(data or {}), device_at=device_at
+    )
+    transaction.on_commit(partial(_after, entry.pk), robust=True)
+    return entry
+
+
+def _after(entry_id: int) -> None:
+    beat()
+    followers.follow(entry_id)
+
+
+def beat() -> None:
+    """Let every screen know that something changed. One statement once the row exists."""
+    if not Pulse.objects.filter(pk=1).update(beats=F("beats") + 1):
+        Pulse.objects.get_or_create(pk=1)
+
+
+def press(key: str, action: str, *, at: datetime) -> Press:
+    """Claim a press key inside the caller's transaction. Raises Again when it was pressed before.
+
+    Put what was made into `press.made` and call `keep`. An empty key is refused: every making form carries one.
+    """
+    if not 8 <= len(key) <= 60:
+        raise Refused("This page is out of date. Open it again and repeat the last step.")
+    claimed, first = Press.objects.get_or_create(key=key, defaults={"action": action, "at": at})
+    if not first:
+        raise Again(claimed.made)
+    return claimed
+
+
+def keep(claimed: Press, **made: object) -> None:
+    """Remember what the first press made, so that the second can be shown the same."""
+    claimed.made = made
+    claimed.save(update_fields=["made"])
+
+
+def next_in(series: str) -> int:
+    """Next gap-free number of a series from its locked counter row. Call inside a transaction."""
+    Counter.objects.get_or_create(series=series)
+    counter = Counter.objects.select_for_update().get(series=series)
+    counter.last += 1
+    counter.save(update_fields=["last"])
+    return counter.last
+
+
+def next_job_number(at: datetime) -> str:
+    """“26-0417”: year and a number within it."""
+    return f"{at:%y}-{next_in(f'job-{at:%Y}'):04}"

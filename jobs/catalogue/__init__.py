@@ -1,0 +1,1 @@
+"""The shop's vocabulary, operations and dated prices. Imports book and below."""

@@ -1,0 +1,70 @@
+"""Word (parts, terms, views), Operation, and the dated PriceList."""
+
+from typing import ClassVar
+
+from django.db import models
+
+
+class Word(models.Model):
+    """One word of the trade: a part, a condition term, a view of the standard photo set."""
+
+    sort = models.CharField(max_length=8, choices=[("part", "part"), ("term", "term"), ("view", "view")])
+    code = models.CharField(max_length=24)
+    words = models.CharField(max_length=120)
+    plain = models.CharField(max_length=200, blank=True, help_text="for owners")
+    kinds = models.CharField(max_length=60, help_text="item kinds it fits, space separated")
+    urgency = models.CharField(max_length=24, blank=True)
+    needed = models.BooleanField(default=False, help_text="views: part of the standard set")
+    position = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering: ClassVar = ["sort", "position"]
+        constraints: ClassVar = [models.UniqueConstraint(fields=["sort", "code"], name="word_code_once")]
+
+    def __str__(self) -> str:
+        return self.words
+
+
+class Operation(models.Model):
+    """One kind of work, with planning hours."""
+
+    code = models.CharField(max_length=8, unique=True)
+    words = models.CharField(max_length=120)
+    kinds = models.CharField(max_length=60)
+    low = models.DecimalField(max_digits=5, decimal_places=2)
+    likely = models.DecimalField(max_digits=5, decimal_places=2)
+    high = models.DecimalField(max_digits=5, decimal_places=2)
+    skill = models.PositiveSmallIntegerField()
+    rest_words = models.CharField(max_length=60, blank=True)
+    caution = models.CharField(max_length=120, blank=True)
+    position = models.PositiveSmallIntegerField(default=0)
+
+    class Meta:
+        ordering: ClassVar = ["position"]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.words}"
+
+
+class PriceList(models.Model):
+    """Rates per hour by skill, from a day on. Never edited once in force."""
+
+    since = models.DateField(unique=True)
+
+    def __str__(self) -> str:
+        return f"prices since {self.since}"
+
+
+class Rate(models.Model):
+    """Price of one hour of one skill."""
+
+    price_list = models.ForeignKey(PriceList, on_delete=models.PROTECT, related_name="rates")
+    skill = models.PositiveSmallIntegerField()
+    words = models.CharField(max_length=40)
+    per_hour = models.DecimalField(max_digits=12, decimal_places=3)
+
+    class Meta:
+        constraints: ClassVar = [models.UniqueConstraint(fields=["price_list", "skill"], name="rate_once_per_skill")]
+
+    def __str__(self) -> str:
+        return f"{self.words} {self.per_hour}"

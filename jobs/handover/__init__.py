@@ -1,0 +1,1 @@
+"""Giving back at the counter. A page slice: imports everything below the pages."""

@@ -1,0 +1,1 @@
+"""Secret links without accounts. Imports only shop.people, shop.profile and pure shop."""

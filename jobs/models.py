@@ -1,0 +1,37 @@
+"""Hub for Django only: imports every slice's models. Nobody imports it."""
+
+from jobs.bench.models import BenchNote, Check, CheckTick, WorkSpell
+from jobs.billing.models import Invoice, InvoiceLine, OnAccount, Payment
+from jobs.book.models import (
+    Accessory,
+    Counter,
+    Entry,
+    Followed,
+    Hold,
+    Item,
+    Job,
+    JobParty,
+    Party,
+    Press,
+    Pulse,
+    Visit,
+    Watermark,
+)
+from jobs.catalogue.models import Operation, PriceList, Rate, Word
+from jobs.condition.models import ConditionLine, Finding
+from jobs.custody.models import Location, Release, ReleasedThing, Sighting
+from jobs.estimates.models import Answer, Estimate, Line, Option, Question
+from jobs.intake.models import Draft
+from jobs.links.models import Link
+from jobs.papers.models import ChainHead, Paper, PaperPhoto, Signature
+from jobs.photos.models import Photo
+from jobs.tags.models import Tag
+from jobs.updates.models import Message
+
+__all__ = [
+    "Accessory", "Answer", "BenchNote", "ChainHead", "Check", "CheckTick", "ConditionLine", "Counter", "Draft", "Entry",
+    "Estimate", "Finding", "Followed", "Hold", "Invoice", "InvoiceLine", "Item", "Job", "JobParty", "Line", "Link",
+    "Location", "Message", "OnAccount", "Operation", "Option", "Paper", "PaperPhoto", "Party", "Payment", "Photo",
+    "Press", "PriceList", "Pulse", "Question", "Rate", "Release", "ReleasedThing", "Sighting", "Signature", "Tag",
+    "Visit", "Watermark", "Word", "WorkSpell",
+]

@@ -1,0 +1,146 @@
+"""The only writer of a job's stage."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from jobs.book.models import Entry, Job
+from jobs.book.refusals import Refused, Stale
+from jobs.book.stages import CLOSE_FROM, CLOSINGS, PLACE, Stage, may_move, needs_reason
+from jobs.book.steps import keep, press, record
+from jobs.moves.facts import gather
+from jobs.updates.steps import drop_letters_of
+from shop.clock import time_words
+from shop.people.models import Person
+from shop.profile.reads import profile
+
+UNDO_WITHIN = timedelta(minutes=5)
+MOVED, UNMOVED, CLOSED = "job.moved", "job.unmoved", "job.closed"
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """What a move did."""
+
+    job_id: int
+    number: str
+    was: Stage
+    now: Stage
+    revision: int
+    entry_id: int
+
+
+def move(
+    job_id: int,
+    to: Stage,
+    *,
+    by: Person | None,
+    at: datetime,
+    seen: int | None = None,
+    key: str = "",
+    reason: str = "",
+    device_at: datetime | None = None,
+) -> Moved:
+    """Hang a job on another stage, if the gate opens.
+
+    `seen` is the revision the mover looked at; None only for followers, which act on what they just read.
+    Raises Refused with the gate's reason, Stale when someone moved it meanwhile, Again for a second press.
+    """
+    to = Stage(to)
+    shop = profile()
+    with transaction.atomic():
+        pressed = press(key, "move", at=at) if key else None
+        job = Job.objects.select_for_update().get(pk=job_id)
+        if seen is not None and seen != job.revision:
+            raise Stale(who_moved(job))
+        if job.closed_at is not None:
+            raise Refused("This job is closed. A settling visit opens a new job.")
+        was = Stage(job.stage)
+        no = may_move(was, to, gather(job, places=shop.places))
+        if no:
+            raise Refused(no)
+        if needs_reason(was, to) and by is not None and not reason.strip():
+            raise Refused(f"Going back to {PLACE[to].name} needs a reason. Write it, then move.")
+        entry = _hang(job, to, action=MOVED, by=by, at=at, reason=reason, device_at=device_at)
+        moved = Moved(job.pk, job.number, was, to, job.revision, entry.pk)
+        if pressed is not None:
+            keep(pressed, job=job.pk, was=was, now=to, revision=job.revision, entry=entry.pk)
+    return moved
+
+
+def undo(job_id: int, *, by: Person, at: datetime, seen: int, key: str) -> Moved:
+    """Take back one's own last move, within five minutes, if nothing followed and nobody was told."""
+    with transaction.atomic():
+        pressed = press(key, "undo", at=at)
+        job = Job.objects.select_for_update().get(pk=job_id)
+        if seen != job.revision:
+            raise Stale(who_moved(job))
+        last = Entry.objects.filter(job=job).order_by("-pk").first()
+        if last is None or last.action != MOVED:
+            raise Refused("Something was done since the move. Move it back by hand, with a reason.")
+        if last.by_id != by.pk:
+            raise Refused("Only whoever moved it may take it back. Move it by hand, with a reason.")
+        if at - last.at > UNDO_WITHIN:
+            raise Refused("That was more than five minutes ago. Move it back by hand, with a reason.")
+        if not drop_letters_of(last, at=at):
+            raise Refused("The owner has been told already. Move it back by hand, with a reason.")
+        was, to = Stage(job.stage), Stage(last.data["from"])
+        entry = _hang(job, to, action=UNMOVED, by=by, at=at, reason="taken back")
+        keep(pressed, job=job.pk, was=was, now=to, revision=job.revision, entry=entry.pk)
+        return Moved(job.pk, job.number, was, to, job.revision, entry.pk)
+
+
+def close(job_id: int, closed_as: str, *, by: Person, at: datetime, seen: int, key: str, reason: str) -> None:
+    """Close a job that does not go home by the release: did not come, refused, unclaimed by law, written off, lost."""
+    with transaction.atomic():
+        pressed = press(key, "close", at=at)
+        job = Job.objects.select_for_update().get(pk=job_id)
+        if seen != job.revision:
+            raise Stale(who_moved(job))
+        if job.closed_at is not None:
+            raise Refused("This job is closed already.")
+        if closed_as not in CLOSE_FROM.get(Stage(job.stage), ()):
+            raise Refused(f"From {PLACE[Stage(job.stage)].name} a job cannot be closed as {CLOSINGS.get(closed_as, closed_as)}.")
+        if not reason.strip():
+            raise Refused("Write why it is closed this way.")
+        job.closed_at, job.closed_as, job.revision = at, closed_as, job.revision + 1
+        job.save(update_fields=["closed_at", "closed_as", "revision"])
+        record(CLOSED, by=by, at=at, job=job, data={"as": closed_as, "stage": job.stage, "reason": reason.strip()})
+        keep(pressed, job=job.pk)
+
+
+def nothing_needed(job: Job, *, by: Person, at: datetime, words: str) -> None:
+    """Write down that the examination found nothing to do."""
+    if not words.strip():
+        raise Refused("Write what was looked at and found sound.")
+    with transaction.atomic():
+        record("job.nothing_needed", by=by, at=at, job=job, data={"words": words.strip()})
+
+
+def who_moved(job: Job) -> str:
+    """“Tobiah moved this to On the bench at 10:12. Look again, then choose.”"""
+    last = (
+        Entry.objects.filter(job=job, action__in=(MOVED, UNMOVED, CLOSED)).select_related("by").order_by("-pk").first()
+    )
+    if last is None:
+        return "This changed in the meantime. Look again, then choose."
+    who = last.by.short if last.by else "The shop"
+    when = time_words(last.at, profile().zone)
+    if last.action == CLOSED:
+        return f"{who} closed this at {when}. Look again, then choose."
+    return f"{who} moved this to {PLACE[Stage(last.data['to'])].name} at {when}. Look again, then choose."
+
+
+def _hang(
+    job: Job, to: Stage, *, action: str, by: Person | None, at: datetime, reason: str, device_at: datetime | None = None
+) -> Entry:
+    was, job.stage = job.stage, to
+    job.revision, job.stage_since = job.revision + 1, at
+    fields = ["stage", "revision", "stage_since"]
+    if to is Stage.HOME:
+        job.closed_at, job.closed_as = at, "home"
+        fields += ["closed_at", "closed_as"]
+    job.save(update_fields=fields)
+    data = {"from": str(was), "to": str(to), "revision": job.revision, "reason": reason.strip()}
+    return record(action, by=by, at=at, job=job, data=data, device_at=device_at)

@@ -1,0 +1,1 @@
+"""What the owner sees by secret link. A page slice: imports everything below the pages."""

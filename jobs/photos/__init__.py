@@ -1,0 +1,1 @@
+"""Photos: original untouched and private, sizes made by the worker. Imports book and below."""

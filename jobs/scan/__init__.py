@@ -1,0 +1,1 @@
+"""What opens behind a scanned tag. A page slice: imports everything below the pages."""

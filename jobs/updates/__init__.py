@@ -1,0 +1,1 @@
+"""Messages to owners: stored, then sent. Imports billing, estimates, book and below."""

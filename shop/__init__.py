@@ -1,0 +1,1 @@
+"""The Django project, and what belongs to the whole shop: people, profile, money, clock, units."""

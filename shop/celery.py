@@ -1,0 +1,13 @@
+"""The Celery application. Tasks carry ids only; the database is the truth, the queue only nudges."""
+
+import os
+from pathlib import Path
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+
+app = Celery("shop")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+_jobs = Path(__file__).resolve().parent.parent / "jobs"
+app.autodiscover_tasks(["shop.profile", *(f"jobs.{found.parent.name}" for found in sorted(_jobs.glob("*/tasks.py")))])

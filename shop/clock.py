@@ -1,0 +1,52 @@
+"""Days and hours as the shop says them. Pure: the zone and the moment are passed in."""
+
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def local(at: datetime, zone: ZoneInfo) -> datetime:
+    """An aware moment in the shop's own zone."""
+    if at.tzinfo is None:
+        raise ValueError("A moment without a zone is not a moment.")
+    return at.astimezone(zone)
+
+
+def day_words(day: date, *, today: date | None = None) -> str:
+    """“Fri 27 Nov”; with the year when it is not this year's."""
+    words = f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    return words if today is None or day.year == today.year else f"{words} {day.year}"
+
+
+def time_words(at: datetime, zone: ZoneInfo) -> str:
+    """“10:12” in the shop's zone."""
+    return f"{local(at, zone):%H:%M}"
+
+
+def moment_words(at: datetime, zone: ZoneInfo, *, now: datetime) -> str:
+    """“10:12” today, “yesterday 10:12”, else “Fri 27 Nov 10:12”."""
+    here, today = local(at, zone), local(now, zone).date()
+    clock = f"{here:%H:%M}"
+    if here.date() == today:
+        return clock
+    if here.date() == today - timedelta(days=1):
+        return f"yesterday {clock}"
+    return f"{day_words(here.date(), today=today)} {clock}"
+
+
+def span_words(seconds: float) -> str:
+    """A running clock: “0:18:24”."""
+    whole = max(0, int(seconds))
+    return f"{whole // 3600}:{whole % 3600 // 60:02}:{whole % 60:02}"
+
+
+def last_day(start: date, days: int) -> date:
+    """Last day of a period counted from `start` itself: 1 March, 30 days → 31 March (start not counted)."""
+    return start + timedelta(days=days)
+
+
+def nearest_wednesday(day: date) -> date:
+    """The nearest Wednesday not after `day`."""
+    return day - timedelta(days=(day.weekday() - 2) % 7)

@@ -1,0 +1,47 @@
+"""Template words: money, days, moments, press keys, who may."""
+
+import secrets
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django import template
+from django.utils import timezone
+
+from shop import clock
+from shop.money import written
+from shop.people.models import Person
+from shop.people.roles import Act
+from shop.profile.models import Profile
+
+register = template.Library()
+
+
+@register.filter
+def money(amount: Decimal | None, profile: Profile | None = None) -> str:
+    """An amount in the shop's minor unit: {{ line.net|money:shop }}."""
+    return "" if amount is None else written(amount, profile.places if profile else 2)
+
+
+@register.filter
+def day(value: date | None) -> str:
+    """“Fri 27 Nov”."""
+    return "" if value is None else clock.day_words(value, today=timezone.localdate())
+
+
+@register.filter
+def moment(value: datetime | None, profile: Profile) -> str:
+    """“10:12”, “yesterday 10:12” or “Fri 27 Nov 10:12” in the shop's zone: {{ at|moment:shop }}."""
+    return "" if value is None else clock.moment_words(value, profile.zone, now=timezone.now())
+
+
+@register.filter
+def may(person: Any, act: str) -> bool:
+    """{% if user|may:"MOVE" %}: whether this person's role may do an act."""
+    return isinstance(person, Person) and person.may(Act[act])
+
+
+@register.simple_tag
+def press_key() -> str:
+    """A fresh key for one press of one button."""
+    return secrets.token_urlsafe(18)

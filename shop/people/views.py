@@ -1,0 +1,84 @@
+"""Sign in and out; register, lock and unlock a kiosk."""
+
+import secrets
+
+from axes.utils import reset
+from django.contrib.auth import authenticate, logout
+from django.contrib.auth.views import LoginView, LogoutView
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from shop.people.doors import opens, person_of
+from shop.people.forms import KioskForm, PinForm, SignInForm
+from shop.people.kiosk import COOKIE, lock, token_hash, unlock
+from shop.people.models import Device, Person
+from shop.people.roles import Act
+
+
+class SignIn(LoginView):
+    """Staff name and password."""
+
+    form_class = SignInForm
+    template_name = "people/sign_in.html"
+    redirect_authenticated_user = True
+
+
+sign_in = SignIn.as_view()
+sign_out = LogoutView.as_view(next_page="people:sign-in")
+
+
+@require_http_methods(["GET", "POST"])
+@opens(Act.KIOSK)
+def register(request: HttpRequest) -> HttpResponse:
+    """Turn this tablet into a kiosk: from now on it shows only intake."""
+    form = KioskForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        token = secrets.token_urlsafe(32)
+        Device.objects.create(
+            name=form.cleaned_data["name"],
+            token_hash=token_hash(token),
+            registered_by=person_of(request),
+            registered_at=timezone.now(),
+        )
+        logout(request)
+        response = redirect("kiosk:home")
+        response.set_cookie(
+            COOKIE, token, max_age=5 * 365 * 86400, httponly=True, samesite="Lax", secure=request.is_secure()
+        )
+        return response
+    return render(request, "people/kiosk_register.html", {"form": form})
+
+
+@require_GET
+def home(request: HttpRequest) -> HttpResponse:
+    """The blank page between owners: name yourself, or begin."""
+    if getattr(request, "kiosk", None) is None:
+        return redirect("people:sign-in")
+    if request.user.is_authenticated:
+        return redirect("intake:start")
+    return render(request, "people/kiosk_locked.html", {"form": PinForm()})
+
+
+@require_POST
+def open_kiosk(request: HttpRequest) -> HttpResponse:
+    """Take staff name and PIN."""
+    if getattr(request, "kiosk", None) is None:
+        return redirect("people:sign-in")
+    form = PinForm(request.POST)
+    if form.is_valid():
+        person = authenticate(request, username=form.cleaned_data["username"], pin=form.cleaned_data["pin"])
+        if isinstance(person, Person) and person.may(Act.TAKE_IN):
+            reset(username=form.cleaned_data["username"])
+            unlock(request, person)
+            return redirect("intake:start")
+        form.add_error(None, "That name and PIN do not go together, or may not take in. Look at both and try again.")
+    return render(request, "people/kiosk_locked.html", {"form": form}, status=422)
+
+
+@require_POST
+def close_kiosk(request: HttpRequest) -> HttpResponse:
+    """Lock now; what was typed stays with the shop."""
+    lock(request)
+    return redirect("kiosk:home")

@@ -1,0 +1,108 @@
+"""`manage.py demo`: a filled sample shop on this computer, with its letters kept instead of sent."""
+
+import argparse
+import os
+import socket
+import tomllib
+from datetime import UTC, datetime
+from pathlib import Path
+
+from shop.starting import home as homes
+from shop.starting import letters, parts, prepare
+from shop.starting.home import CannotStartError
+from shop.starting.parts import ROOT, Listening
+from shop.starting.supervisor import Part, Supervisor
+
+LOOPBACK = "127.0.0.1"
+PEOPLE = ROOT / "fixtures" / "demo" / "people.toml"
+
+
+def main(argv: list[str]) -> int:
+    """Fill the sample shop if it is empty, open it, and stay until Ctrl-C."""
+    options = _options(argv)
+    home: Path = options.home.resolve()
+    address = f"http://{LOOPBACK}:{options.port}"
+    with homes.held(home, "demo", address), socket.create_server((LOOPBACK, 0)) as mail:
+        homes.check_port(LOOPBACK, options.port)
+        if options.fresh or not homes.kept(home).get("filled"):
+            _empty(home, asked=options.fresh)
+        environment = parts.environment(
+            home,
+            address,
+            SHOP_DEMO="1",
+            SHOP_MAIL_FROM="Marrowfen Strings Workshop <workshop@marrowfen.example>",
+            SMTP_HOST=LOOPBACK,
+            SMTP_PORT=str(mail.getsockname()[1]),
+            SMTP_USER="",
+            SMTP_PASSWORD="",
+            SMTP_TLS="",
+            SMTP_SSL="",
+        )
+        where = Listening(LOOPBACK, options.port)
+        supervisor = Supervisor(
+            [
+                parts.sink(home / letters.FOLDER, mail.fileno()),
+                parts.web(where, processes=1, threads=8),
+                parts.bench(),
+                parts.messages(),
+                parts.beat(),
+            ],
+            environment,
+            homes.logs(home),
+        )
+        code = _fill(supervisor, home)
+        if code:
+            return code
+        return supervisor.run(
+            look=lambda: parts.missing(where, f"{LOOPBACK}:{options.port}"),
+            ready=lambda: print(welcome(address, home), flush=True),
+        )
+
+
+def _options(argv: list[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="manage.py demo", description="Fill a sample shop and open it on this computer.")
+    parser.add_argument("--port", type=int, default=8000, help="default 8000; this computer only")
+    parser.add_argument("--home", type=Path, default=ROOT / "var" / "demo", help="folder for all it keeps")
+    parser.add_argument("--fresh", action="store_true", help="throw the sample shop away and fill it again, around today")
+    return parser.parse_args(argv)
+
+
+def _empty(home: Path, *, asked: bool) -> None:
+    if asked and os.environ.get("DATABASE_URL"):
+        raise CannotStartError(
+            "--fresh clears the home folder, and the database named in DATABASE_URL is not in it.\n"
+            "Empty that database yourself, remove the home folder, then start without --fresh."
+        )
+    homes.empty(home)
+
+
+def _fill(supervisor: Supervisor, home: Path) -> int:
+    filled = homes.kept(home).get("filled")
+    kind = "demo-again" if filled else "demo"
+    code = supervisor.run_once(Part("prepare", ("shop.starting.prepare", kind)))
+    if code == prepare.READY and not filled:
+        homes.keep(home, filled=datetime.now(UTC).isoformat(timespec="seconds"))
+    return code
+
+
+def welcome(address: str, home: Path) -> str:
+    """What the person at the terminal wants to know once all is up."""
+    cast = tomllib.loads(PEOPLE.read_text())
+    rows = [(person["username"], person["pin"], person["name"], person["role"]) for person in cast["people"]]
+    width = max(len(username) for username, *_ in rows)
+    lines = [
+        "",
+        f"Ready: {address}",
+        f"    letters     {address}/sink/   (kept here, none is sent)",
+        f"    kept in     {home}",
+        "",
+        f"Sign in with a staff name and the word {cast['password']}; the PIN is for the kiosk.",
+        *(f"    {username:<{width}}  PIN {pin}   {name}, {role}" for username, pin, name, role in rows),
+        "",
+        "Ctrl-C stops it.",
+    ]
+    filled = datetime.fromisoformat(str(homes.kept(home)["filled"]))
+    days = (datetime.now(UTC) - filled).days
+    if days >= 7:
+        lines.insert(2, f"    filled {days} days ago; --fresh fills it again around today")
+    return "\n".join(lines)

@@ -1,0 +1,106 @@
+"""A small cast and rows for tests, made directly. Add what a test needs; keep it plain."""
+
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from itertools import count
+from typing import Any
+
+from jobs.book.models import Item, Job, JobParty, Party, Visit
+from jobs.book.stages import Stage
+from jobs.custody.models import Location, Sighting
+from jobs.tags.models import Tag
+from shop.people.models import Person
+from shop.people.roles import Role
+from shop.profile.models import Profile, TaxClass, Terms
+
+NOW = datetime(2026, 11, 25, 10, 12, tzinfo=UTC)
+PASSWORD = "soft-cord-on-varnish"
+_n = count(1)
+
+
+def shop(**fields: Any) -> Profile:
+    """The profile row with the demo shop's figures, terms 1 and two tax classes."""
+    defaults: dict[str, Any] = {
+        "name": "Marrowfen Strings Workshop",
+        "address": "3 Tannery Yard\nOstlemere",
+        "telephone": "",
+        "currency": "EUR",
+        "time_zone": "UTC",
+        "hours_words": "Mon to Fri 9 to 17, Sat 10 to 13",
+        "cover_limit": Decimal(25000),
+    }
+    profile, _ = Profile.objects.update_or_create(id=1, defaults={**defaults, **fields})
+    Terms.objects.get_or_create(version=1, defaults={"text": "Work begins once you have agreed.", "since": NOW})
+    TaxClass.objects.get_or_create(code="labour", defaults={"words": "labour", "rate": 0})
+    TaxClass.objects.get_or_create(code="goods", defaults={"words": "goods", "rate": Decimal("8.25")})
+    return profile
+
+
+CAST = {
+    Role.HEAD: ("ottilie", "Ottilie Brackenshaw"),
+    Role.LUTHIER: ("tobiah", "Tobiah Wrenfield"),
+    Role.RESTORER: ("samphire", "Samphire Lindqvarn"),
+    Role.TECHNICIAN: ("jorin", "Jorin Pellwick"),
+    Role.DESK: ("maris", "Maris Quillby"),
+    Role.APPRENTICE: ("elowen", "Elowen Tarnhask"),
+    Role.BOOKS: ("books", "Bookkeeper Person"),
+    Role.BOW: ("bows", "Bow Person"),
+    Role.OUTSIDE: ("outside", "Outside Person"),
+}
+
+
+def person(role: Role = Role.DESK, **fields: Any) -> Person:
+    """One of the cast by role, with PASSWORD and PIN 2580."""
+    username, name = CAST[role]
+    found = Person.objects.filter(username=username).first()
+    if found is not None and not fields:
+        return found
+    made = Person(username=fields.pop("username", username), name=fields.pop("name", name), role=role, **fields)
+    made.set_password(PASSWORD)
+    made.set_pin("2580")
+    made.save()
+    return made
+
+
+def party(name: str = "Imelda Rookstone", **fields: Any) -> Party:
+    """A party with an e-mail of its own."""
+    fields.setdefault("email", f"owner{next(_n)}@example.org")
+    return Party.objects.create(name=name, made_at=NOW, **fields)
+
+
+def item(owner: Party | None = None, *, kind: str = "Vn", size: str = "4/4", **fields: Any) -> Item:
+    """A violin 4/4 unless said otherwise."""
+    fields.setdefault("title", "Violin 4/4")
+    return Item.objects.create(kind=kind, size=size, owner=owner, made_at=NOW, **fields)
+
+
+def location(name: str = "R2-6") -> Location:
+    """A hook."""
+    return Location.objects.get_or_create(name=name, defaults={"room": "bench room"})[0]
+
+
+def job(stage: Stage = Stage.EXP, *, owner: Party | None = None, ready: bool = True, **fields: Any) -> Job:
+    """A job hanging at a stage, with owner roles; with `ready` also visit, tag and place, as after intake."""
+    owner = owner or party()
+    thing = fields.pop("item", None) or item(owner)
+    visit = None
+    if ready:
+        visit = Visit.objects.create(
+            depositor=owner, received_by=person(Role.DESK), at=NOW, terms_version=1, unsigned_reason="left at the door"
+        )
+        Tag.objects.get_or_create(item=thing, dead_at=None, defaults={"code": f"TEST{next(_n):04}", "at": NOW})
+        Sighting.objects.create(item=thing, location=location(), at=NOW, how="intake")
+    number = fields.pop("number", f"26-{next(_n):04}")
+    made = Job.objects.create(
+        number=number,
+        item=thing,
+        visit=visit,
+        stage=stage,
+        opened_at=fields.pop("opened_at", NOW - timedelta(days=3)),
+        stage_since=fields.pop("stage_since", NOW - timedelta(days=1)),
+        **fields,
+    )
+    JobParty.objects.bulk_create(
+        JobParty(job=made, party=owner, role=role) for role in ("owner", "depositor", "payer", "approver", "collector")
+    )
+    return made
