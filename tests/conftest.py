@@ -78,7 +78,11 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
     for marker, count in sorted(left_out.items()):
         wanted, how = WANTED[marker]
         tests = "1 test" if count == 1 else f"{count} tests"
-        terminalreporter.write_line(f"Left out for want of {wanted}: {tests}. To run {'it' if count == 1 else 'them'}: {how}.")
+        terminalreporter.write_line(
+            f"Left out for want of {wanted}: {tests}. To run {'it' if count == 1 else 'them'}: {how}."
+        )
     skipped = terminalreporter.stats.get("skipped", [])
     if skipped and _skips_count(config):
-        terminalreporter.write_line(f"{len(skipped)} skipped, and nothing may be skipped here (SHOP_NO_SKIPS=1).", red=True)
+        terminalreporter.write_line(
+            f"{len(skipped)} skipped, and nothing may be skipped here (SHOP_NO_SKIPS=1).", red=True
+        )

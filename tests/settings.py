@@ -9,11 +9,10 @@ import tempfile
 # starts the tests (DATABASE_URL, REDIS_URL).
 _home = tempfile.mkdtemp(prefix="shop-test-")
 atexit.register(shutil.rmtree, _home, ignore_errors=True)
-_kept = {"DATABASE_URL", "REDIS_URL"}
-for _name in [*os.environ]:
-    if _name.startswith(("SHOP_", "SMTP_", "S3_", "EMAIL_")) and not _name.startswith("SHOP_TEST_"):
-        if _name not in {"SHOP_NO_SKIPS", "SHOP_CHROMIUM"}:
-            del os.environ[_name]
+_OURS = ("SHOP_", "SMTP_", "S3_", "EMAIL_")
+_KEPT = {"SHOP_NO_SKIPS", "SHOP_CHROMIUM"}
+for _name in [name for name in os.environ if name.startswith(_OURS) and name not in _KEPT]:
+    del os.environ[_name]
 os.environ["SHOP_HOME"] = _home
 
 from shop.settings import *  # noqa: E402, F403

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from shop.starting import home as homes
-from shop.starting import letters, parts, prepare
+from shop.starting import letters, parts
 from shop.starting.home import CannotStartError
 from shop.starting.parts import ROOT, Listening
 from shop.starting.supervisor import Part, Supervisor
@@ -60,10 +60,14 @@ def main(argv: list[str]) -> int:
 
 
 def _options(argv: list[str]) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(prog="manage.py demo", description="Fill a sample shop and open it on this computer.")
+    parser = argparse.ArgumentParser(
+        prog="manage.py demo", description="Fill a sample shop and open it on this computer."
+    )
     parser.add_argument("--port", type=int, default=8000, help="default 8000; this computer only")
     parser.add_argument("--home", type=Path, default=ROOT / "var" / "demo", help="folder for all it keeps")
-    parser.add_argument("--fresh", action="store_true", help="throw the sample shop away and fill it again, around today")
+    parser.add_argument(
+        "--fresh", action="store_true", help="throw the sample shop away and fill it again, around today"
+    )
     return parser.parse_args(argv)
 
 
@@ -80,7 +84,7 @@ def _fill(supervisor: Supervisor, home: Path) -> int:
     filled = homes.kept(home).get("filled")
     kind = "demo-again" if filled else "demo"
     code = supervisor.run_once(Part("prepare", ("shop.starting.prepare", kind)))
-    if code == prepare.READY and not filled:
+    if code == parts.READY and not filled:
         homes.keep(home, filled=datetime.now(UTC).isoformat(timespec="seconds"))
     return code
 

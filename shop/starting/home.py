@@ -44,7 +44,9 @@ def _locked(home: Path) -> Iterator[TextIO]:
         home.mkdir(parents=True, exist_ok=True)
         lock = (home / LOCK).open("a+")
     except OSError as error:
-        raise CannotStartError(f"Cannot write in {home}: {error.strerror}.\nChoose another folder with --home.") from error
+        raise CannotStartError(
+            f"Cannot write in {home}: {error.strerror}.\nChoose another folder with --home."
+        ) from error
     with lock:
         try:
             fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -14,6 +14,12 @@ ROOT = Path(__file__).resolve().parents[2]
 WORKER = ("celery", "--app", "shop.celery", "worker", "--pool", "threads", "--loglevel", "WARNING")
 QUIET = ("--without-gossip", "--without-mingle", "--without-heartbeat")  # our heartbeat is a database row
 
+# what `prepare` ends with
+READY = 0
+FAULT = 1
+NOT_OPENED = 3  # a real shop with answers wanting
+REFUSED = 4  # it will not do as it is; why has been said
+
 
 @dataclass(frozen=True, slots=True)
 class Listening:
@@ -47,7 +53,9 @@ def bench() -> Part:
 
 def messages() -> Part:
     """The worker that sends messages, so that none waits behind a photo."""
-    return Part("messages", (*WORKER, "--queues", "messages", "--hostname", "messages@%h", "--concurrency", "2", *QUIET))
+    return Part(
+        "messages", (*WORKER, "--queues", "messages", "--hostname", "messages@%h", "--concurrency", "2", *QUIET)
+    )
 
 
 def beat() -> Part:
@@ -72,8 +80,8 @@ def environment(home: Path, public_address: str, **more: str) -> dict[str, str]:
     }
 
 
-def missing(where: Listening, host_header: str) -> str:
-    """Ask /healthz what is still missing: "" when nothing, else words."""
+def missing(where: Listening, host_header: str, *, web_only: bool = False) -> str:
+    """Ask /healthz what is still missing: "" when nothing, else words. `web_only`: the workers are elsewhere."""
     try:
         code, body = _get(where, host_header)
     except (OSError, http.client.HTTPException):
@@ -84,7 +92,8 @@ def missing(where: Listening, host_header: str) -> str:
         found: Mapping[str, str] = json.loads(body)
     except ValueError:
         return f"web answers {code}"
-    return ", ".join(f"{name}: {words}" for name, words in found.items() if words != "ok")
+    away = {"worker"} if web_only else set()
+    return ", ".join(f"{name}: {words}" for name, words in found.items() if words != "ok" and name not in away)
 
 
 def _get(where: Listening, host_header: str) -> tuple[int, bytes]:

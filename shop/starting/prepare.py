@@ -13,18 +13,14 @@ import django
 from django.core.management import call_command
 from django.db import OperationalError
 
-READY = 0
-FAULT = 1
-NOT_OPENED = 3  # a real shop with answers wanting
-REFUSED = 4  # answers that will not do; each has been said
+django.setup()  # before any model is read
+
+from shop.starting import opening  # noqa: E402
+from shop.starting.parts import FAULT, NOT_OPENED, READY, REFUSED  # noqa: E402
 
 
 def main(kind: str) -> int:
-    """Prepare for "demo" (fill it), "demo-again" (it is filled) or "shop"; one of the codes above."""
-    django.setup()
-    # these need Django to be set up before they are read
-    from shop.starting import opening  # noqa: PLC0415
-
+    """Prepare for "demo" (fill it), "demo-again" (it is filled) or "shop"; one of the codes of `parts`."""
     try:
         call_command("migrate", interactive=False, verbosity=0)
     except OperationalError as error:
@@ -32,12 +28,21 @@ def main(kind: str) -> int:
         return FAULT
     call_command("prepare")
     if kind == "demo":
-        if opening.people_exist():
-            print("The database holds people already; the sample shop wants an empty one.", file=sys.stderr)
-            return REFUSED
-        print("Filling the sample shop.", flush=True)
-        call_command("seed_demo")
-    if kind != "shop" or opening.is_open():
+        return _fill()
+    return _open() if kind == "shop" else READY
+
+
+def _fill() -> int:
+    if opening.people_exist():
+        print("The database holds people already; the sample shop wants an empty one.", file=sys.stderr)
+        return REFUSED
+    print("Filling the sample shop.", flush=True)
+    call_command("seed_demo")
+    return READY
+
+
+def _open() -> int:
+    if opening.is_open():
         return READY
     answers = opening.answers_in(os.environ)
     if answers is None:
@@ -45,6 +50,11 @@ def main(kind: str) -> int:
     faults = opening.faults_in(answers)
     for fault in faults:
         print(fault, file=sys.stderr)
-    if not faults:
-        opening.open_shop(answers, at=datetime.now(UTC))
-    return REFUSED if faults else READY
+    if faults:
+        return REFUSED
+    opening.open_shop(answers, at=datetime.now(UTC))
+    return READY
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1]))

@@ -1,6 +1,6 @@
 """A mail server for the sample shop: takes every letter, sends none, keeps each as a file.
 
-    python -m shop.starting.sink FOLDER LISTENING_SOCKET
+python -m shop.starting.sink FOLDER LISTENING_SOCKET
 """
 
 import asyncio

@@ -48,5 +48,7 @@ def enclosure(request: HttpRequest, name: str, number: int) -> HttpResponse:
         raise Http404("There is no such enclosure.")
     disposition = content_disposition_header(as_attachment=True, filename=found[number].name)
     return HttpResponse(
-        found[number].content, content_type=found[number].kind, headers={"Content-Disposition": disposition or "attachment"}
+        found[number].content,
+        content_type=found[number].kind,
+        headers={"Content-Disposition": disposition or "attachment"},
     )

@@ -1,0 +1,182 @@
+"""`manage.py serve`: a real shop. The first run asks for what it must know; later runs ask nothing."""
+
+import argparse
+import os
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from shop.starting import certificates, parts, questions
+from shop.starting import home as homes
+from shop.starting.home import CannotStartError
+from shop.starting.parts import ROOT, Listening
+from shop.starting.supervisor import Part, Supervisor
+
+PARTS = ("web", "bench", "messages", "beat")
+# options and the environment variables that say the same
+OPTIONS = {
+    "bind": "SHOP_BIND",
+    "port": "SHOP_PORT",
+    "public": "SHOP_PUBLIC_ADDRESS",
+    "certificate": "SHOP_CERTIFICATE",
+    "key": "SHOP_CERTIFICATE_KEY",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the shop listens and the address people use for it."""
+
+    where: Listening
+    public: str
+
+    @property
+    def host_header(self) -> str:
+        return urlsplit(self.public).netloc
+
+
+def main(argv: list[str]) -> int:
+    """Open the shop and stay until told to stop."""
+    options = _options(argv)
+    home: Path = options.home.resolve()
+    first = not homes.kept(home).get("listening")
+    with homes.held(home, "shop", "serve"):
+        said = {name: getattr(options, option) for option, name in OPTIONS.items() if getattr(options, option)}
+        answers = _listening(home, said)
+        place = placed(answers, home)
+        homes.check_port(place.where.host, place.where.port)
+        environment = parts.environment(home, place.public)
+        supervisor = Supervisor(chosen_parts(options.only, place.where, environment), environment, homes.logs(home))
+        code = _open(supervisor)
+        if code:
+            return code
+        supervisor.environment = {
+            name: value for name, value in environment.items() if not name.startswith("SHOP_FIRST_")
+        }
+        if first:
+            homes.keep(home, listening=answers)
+        if "web" not in options.only:
+            return supervisor.run(
+                look=lambda: "", ready=lambda: print(f"Started: {', '.join(options.only)}.", flush=True)
+            )
+        return supervisor.run(
+            look=lambda: parts.missing(place.where, place.host_header, web_only=options.only != [*PARTS]),
+            ready=lambda: print(welcome(place, home), flush=True),
+        )
+
+
+def _options(argv: list[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(
+        prog="manage.py serve",
+        description="Open a real shop. The first run asks for the shop's name and the rest, or takes them from "
+        + ", ".join(question.variable for question in questions.OPENING)
+        + ".",
+    )
+    home = Path(os.environ.get("SHOP_HOME") or ROOT / "var" / "shop")
+    parser.add_argument("--home", type=Path, default=home, help="folder for all it keeps (SHOP_HOME)")
+    parser.add_argument("--bind", help="address to listen on (SHOP_BIND)")
+    parser.add_argument("--port", help="port to listen on (SHOP_PORT)")
+    parser.add_argument("--public", metavar="ADDRESS", help="address people use, https://… (SHOP_PUBLIC_ADDRESS)")
+    parser.add_argument("--certificate", metavar="FILE", help="certificate, PEM (SHOP_CERTIFICATE)")
+    parser.add_argument("--key", metavar="FILE", help="its key, PEM (SHOP_CERTIFICATE_KEY)")
+    parser.add_argument(
+        "--only",
+        metavar="PARTS",
+        type=_part_names,
+        default=[*PARTS],
+        help=f"start only some of {', '.join(PARTS)}, for a shop on several computers",
+    )
+    return parser.parse_args(argv)
+
+
+def _part_names(text: str) -> list[str]:
+    names = text.split(",")
+    unknown = [name for name in names if name not in PARTS]
+    if unknown:
+        raise argparse.ArgumentTypeError(f"{unknown[0]} is none of {', '.join(PARTS)}")
+    return names
+
+
+def _listening(home: Path, said: Mapping[str, str]) -> dict[str, str]:
+    """Where to listen: as said in this run, else by the environment, else as kept; the first run asks."""
+    noted = homes.kept(home).get("listening")
+    kept = {str(name): str(value) for name, value in noted.items()} if isinstance(noted, dict) else {}
+    told = {name: os.environ[name] for name in OPTIONS.values() if os.environ.get(name)}
+    defaults = {question.variable: question.default for question in questions.LISTENING}
+    known = {**defaults, **kept, **told, **said}
+    if noted is None and not told and not said and sys.stdin.isatty():
+        return questions.ask(questions.LISTENING, known)
+    return known
+
+
+def placed(answers: Mapping[str, str], home: Path) -> Place:
+    """Look at where to listen. Raises CannotStartError with what will not do."""
+    host = answers["SHOP_BIND"]
+    if not answers["SHOP_PORT"].isdecimal() or not 0 < int(answers["SHOP_PORT"]) < 65536:
+        raise CannotStartError(f"“{answers['SHOP_PORT']}” is not a port.\nChoose a number from 1024 to 65535.")
+    port = int(answers["SHOP_PORT"])
+    certificate, key = answers["SHOP_CERTIFICATE"], answers["SHOP_CERTIFICATE_KEY"]
+    if bool(certificate) != bool(key):
+        raise CannotStartError("A certificate and its key go together; one is missing.\nGive both files, or neither.")
+    where = Listening(host, port)
+    if certificate:
+        where = Listening(host, port, *certificates.ready(Path(certificate), Path(key), home / "keys"))
+    name = "127.0.0.1" if host in {"0.0.0.0", "::"} else host  # noqa: S104
+    shown = f"[{name}]" if ":" in name else name
+    public = answers["SHOP_PUBLIC_ADDRESS"].rstrip("/") or f"{'https' if certificate else 'http'}://{shown}:{port}"
+    parsed = urlsplit(public)
+    if parsed.scheme not in {"http", "https"} or not parsed.hostname or parsed.path:
+        raise CannotStartError(f"“{public}” is not an address.\nWrite it as https://shop.example, with no path.")
+    return Place(where, public)
+
+
+def chosen_parts(names: list[str], where: Listening, environment: Mapping[str, str]) -> list[Part]:
+    """The parts to start, in the order of `PARTS`. SQLite gets one web process, a database server two."""
+    processes = environment.get("SHOP_WEB_PROCESSES") or ("2" if environment.get("DATABASE_URL") else "1")
+    if not processes.isdecimal() or int(processes) < 1:
+        raise CannotStartError(f"SHOP_WEB_PROCESSES is “{processes}”.\nSet it to a number from 1 up.")
+    every = {
+        "web": parts.web(where, processes=int(processes), threads=8),
+        "bench": parts.bench(),
+        "messages": parts.messages(),
+        "beat": parts.beat(),
+    }
+    return [every[name] for name in PARTS if name in names]
+
+
+def _open(supervisor: Supervisor) -> int:
+    """Prepare the home, asking for the shop's name and the rest until they will do; an exit code."""
+    prepare = Part("prepare", ("shop.starting.prepare", "shop"))
+    while True:
+        code = supervisor.run_once(prepare)
+        if code not in {parts.NOT_OPENED, parts.REFUSED}:
+            return code
+        if not sys.stdin.isatty():
+            return _say_wanting(supervisor.environment) if code == parts.NOT_OPENED else code
+        print("\nThis shop is new. A few questions; what stands in brackets is taken when nothing is typed.\n")
+        answers = questions.ask(questions.OPENING, supervisor.environment)
+        supervisor.environment = {**supervisor.environment, **answers}
+
+
+def _say_wanting(environment: Mapping[str, str]) -> int:
+    names = [
+        f"    {question.variable:<20} {question.words}"
+        for question in questions.wanting(questions.OPENING, environment)
+    ]
+    raise CannotStartError(
+        "This shop is new, and nobody is here to ask.\nSet these environment variables, or start it once at a terminal:\n"
+        + "\n".join(names)
+    )
+
+
+def welcome(place: Place, home: Path) -> str:
+    """What the person at the terminal wants to know once all is up."""
+    lines = ["", f"Ready: {place.public}", f"    kept in   {home}   (copy this folder to keep the shop safe)"]
+    if not place.public.startswith("https") and place.where.host not in {"127.0.0.1", "::1", "localhost"}:
+        lines += [
+            "    Caution: this address is not https. Passwords cross the network readable, and phones and tablets",
+            "    will not open their camera. Give a certificate and its key, and an https address.",
+        ]
+    return "\n".join([*lines, "", "Ctrl-C stops it."])
