@@ -17,6 +17,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 from typing import ClassVar, Self, TypeAlias
 
+from jobs.book.kinds import ITEM_KINDS
+
 Json: TypeAlias = "dict[str, Json] | list[Json] | str | int | bool | None"
 Stroke: TypeAlias = tuple[tuple[int, int, int], ...]
 
@@ -24,7 +26,6 @@ PAD_WIDTH = 1000
 PAD_HEIGHT = 400
 PAGES = ("a4", "us-letter")
 HOWS = ("drawn", "typed", "on paper", "refused")
-KINDS = ("vn", "va", "vc", "db", "bw", "gt", "md", "case", "")
 
 _DECIMAL = re.compile(r"-?\d{1,12}(\.\d{1,4})?")
 _SHA256 = re.compile(r"[0-9a-f]{64}")
@@ -93,7 +94,7 @@ class Named:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thing:
-    """An item: "Cello 4/4" with its details ("labelled Vosterlind, 1883"). `kind` picks the silhouette; `tag` is bare."""
+    """An item: "Cello 4/4" with its details ("labelled Vosterlind, 1883"). `kind` is the book's code; `tag` has no gaps."""
 
     name: str
     kind: str = ""
@@ -101,8 +102,8 @@ class Thing:
     tag: str = ""
 
     def __post_init__(self) -> None:
-        if self.kind not in KINDS:
-            raise ValueError(f"“{self.kind}” has no silhouette.")
+        if self.kind and self.kind not in ITEM_KINDS:
+            raise ValueError(f"“{self.kind}” is not a kind of item.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
