@@ -1,0 +1,39 @@
+"""Where things are."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import F
+
+from jobs.book.models import Item
+from jobs.custody.models import Location, Sighting
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """The last sighting of an item."""
+
+    place: str  # "" when it has gone home
+    room: str
+    at: datetime
+    by: str  # given name, "" when unknown
+    how: str
+
+
+def last_seen(item: Item) -> Seen | None:
+    """Where an item was last seen; None when nobody has said. One query."""
+    found = (
+        Sighting.objects.filter(item=item)
+        .order_by("-at", "-pk")
+        .values_list("location__name", "location__room", "at", "by__name", "how")
+        .first()
+    )
+    if found is None:
+        return None
+    place, room, at, by, how = found
+    return Seen(place or "", room or "", at, by.split()[0] if by else "", how)
+
+
+def locations() -> list[Location]:
+    """Every place of the shop, room by room. One query."""
+    return list(Location.objects.order_by(F("room"), "name"))

@@ -1,0 +1,41 @@
+"""Saying where an item is: always one more sighting, never a field written over."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from jobs.book.models import Item, Job
+from jobs.book.refusals import Refused
+from jobs.book.steps import keep, press, record
+from jobs.custody.models import Location, Sighting
+from shop.people.models import Person
+
+HOW = frozenset({"intake", "scan", "hand", "home"})
+
+
+def see(
+    item: Item,
+    location: Location | None,
+    *,
+    by: Person | None,
+    at: datetime,
+    how: str,
+    job: Job | None = None,
+    key: str = "",
+) -> Sighting:
+    """Write down that someone saw or put an item somewhere (`how`: intake, scan, hand, home).
+
+    `job` puts it in that job's history too. Only an item gone home has no place. Raises Again for a second press.
+    """
+    if how not in HOW:
+        raise Refused("Say how it was seen: at intake, by scan, by hand, or gone home.")
+    if location is None and how != "home":
+        raise Refused("Choose where it is.")
+    with transaction.atomic():
+        pressed = press(key, "see", at=at) if key else None
+        sighting = Sighting.objects.create(item=item, location=location, at=at, by=by, how=how)
+        data = {"sighting": sighting.pk, "location": location.pk if location else None, "how": how}
+        record("item.seen", by=by, at=at, item=item, job=job, data=data)
+        if pressed is not None:
+            keep(pressed, sighting=sighting.pk)
+    return sighting

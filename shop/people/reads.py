@@ -1,0 +1,9 @@
+"""Who is in the shop."""
+
+from shop.people.models import Person
+from shop.people.roles import MAY, Act
+
+
+def people_who(act: Act) -> list[Person]:
+    """Active people whose role may do an act, by name. One query."""
+    return list(Person.objects.filter(is_active=True, role__in=[role.value for role in MAY[act]]).order_by("name"))
