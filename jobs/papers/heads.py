@@ -1,0 +1,15 @@
+"""The head of every paper, from the shop's profile."""
+
+from jobs.papers.texts import ShopHead
+from shop.profile.models import Profile
+
+
+def shop_head(shop: Profile) -> ShopHead:
+    """Name, address and page of the shop as its papers carry them."""
+    return ShopHead(
+        name=shop.name,
+        address=tuple(line for line in shop.address.splitlines() if line.strip()),
+        telephone=shop.telephone,
+        email=shop.email,
+        page=shop.page,
+    )

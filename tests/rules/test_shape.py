@@ -1,0 +1,119 @@
+"""The shape of the code: hub, migrations, import order, file sizes, the map in DEVELOPERS.md."""
+
+import ast
+import importlib
+import re
+import subprocess
+import sys
+import tomllib
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.apps import apps
+from django.core.management import call_command
+
+ROOT = Path(__file__).resolve().parents[2]
+PRODUCT = [
+    path
+    for folder in ("shop", "jobs")
+    for suffix in ("*.py", "*.js", "*.css")
+    for path in sorted((ROOT / folder).rglob(suffix))
+    if "migrations" not in path.parts and "__pycache__" not in path.parts
+]
+TESTS = sorted((ROOT / "tests").rglob("*.py"))
+SLICES = sorted(path.parent.name for path in (ROOT / "jobs").glob("*/__init__.py") if path.parent.name not in {"migrations", "management"})
+
+
+def test_top_level_holds_only_what_the_design_allows() -> None:
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    tops = {line.split("/")[0] for line in listed.splitlines()}
+    allowed = {"README.md", "DEVELOPERS.md", "manage.py", "pyproject.toml", "shop", "jobs", "templates", "tests", "fixtures"}
+    assert {top for top in tops if not top.startswith(".")} <= allowed
+
+
+def test_the_hub_imports_every_model_of_every_slice() -> None:
+    hub = importlib.import_module("jobs.models")
+    for slice_name in SLICES:
+        if not (ROOT / "jobs" / slice_name / "models.py").exists():
+            continue
+        module = importlib.import_module(f"jobs.{slice_name}.models")
+        for model in apps.get_app_config("jobs").get_models():
+            if model.__module__ == module.__name__:
+                assert getattr(hub, model.__name__) is model
+
+
+def test_nobody_imports_the_hub() -> None:
+    for path in [*PRODUCT, *TESTS]:
+        if path.suffix != ".py" or path == Path(__file__):
+            continue
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.ImportFrom):
+                assert node.module != "jobs.models", path
+                assert not (node.module == "jobs" and any(name.name == "models" for name in node.names)), path
+            elif isinstance(node, ast.Import):
+                assert all(name.name != "jobs.models" for name in node.names), path
+
+
+@pytest.mark.django_db
+def test_models_and_migrations_agree() -> None:
+    out = StringIO()
+    call_command("makemigrations", "--check", "--dry-run", stdout=out)
+    assert "No changes detected" in out.getvalue()
+
+
+def test_slices_import_only_downwards() -> None:
+    done = subprocess.run(
+        [str(Path(sys.executable).with_name("lint-imports")), "--no-cache"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_layers_contract_names_every_slice() -> None:
+    contract = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]["contracts"][0]
+    named = {name.strip() for layer in contract["layers"] for name in re.split(r"[|:]", layer)}
+    assert set(SLICES) == named
+
+
+def test_no_import_hides_inside_a_function() -> None:
+    # Django asks for imports inside AppConfig.ready, once models are loaded; bootstrap runs before its environment exists.
+    excused = {"jobs/apps.py", "shop/bootstrap.py", "manage.py"}
+    for path in PRODUCT:
+        if path.suffix != ".py" or str(path.relative_to(ROOT)) in excused or "starting" in path.parts:
+            continue
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+                inner = [one for one in ast.walk(node) if isinstance(one, ast.Import | ast.ImportFrom)]
+                assert not inner, f"{path.relative_to(ROOT)}: {node.name}"
+
+
+def test_no_file_is_long() -> None:
+    for path in PRODUCT:
+        assert len(path.read_text().splitlines()) <= 300, path.relative_to(ROOT)
+    for path in TESTS:
+        assert len(path.read_text().splitlines()) <= 400, path.relative_to(ROOT)
+
+
+def test_the_map_in_developers_md_names_every_slice_and_no_other() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text()
+    section = text.split("## Map", 1)[1].split("\n## ", 1)[0]
+    mapped = set(re.findall(r"^\| `jobs\.(\w+)`", section, re.M))
+    assert mapped == set(SLICES)
+
+
+def test_readme_commands_are_commands() -> None:
+    text = (ROOT / "README.md").read_text()
+    commands = set(re.findall(r"manage\.py (\w+)", text))
+    known = {"demo", "serve", "test"} | {path.stem for path in (ROOT / "jobs" / "management" / "commands").glob("*.py")}
+    assert {"demo", "test"} <= commands <= known
+
+
+def test_nothing_speaks_of_a_machine_or_a_registry() -> None:
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    forbidden = re.compile(r"/(?:work|root|farm)/|transcript|pypi\.org|pythonhosted|registry\.npmjs", re.I)
+    for name in listed.splitlines():
+        path = ROOT / name
+        if path.suffix in {".png", ".jpg", ".heic", ".pdf", ".ttf"} or path == Path(__file__) or not path.exists():
+            continue
+        found = forbidden.search(path.read_text(errors="replace"))
+        assert found is None, f"{name}: {found and found.group()}"
