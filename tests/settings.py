@@ -18,3 +18,5 @@ os.environ["SHOP_HOME"] = _home
 from shop.settings import *  # noqa: E402, F403
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # quick, and nobody's real password
+
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405  (whitenoise warns of a missing folder)

@@ -1,0 +1,14 @@
+"""Addresses of the desk's pages, by subject."""
+
+from django.urls import path
+
+from jobs.desk import job_views
+
+app_name = "desk"
+
+urlpatterns = [
+    path("job/<str:number>/", job_views.job, name="job"),
+    path("job/<str:number>/tag.pdf", job_views.tag_pdf, name="tag-pdf"),
+    path("paper/<int:pk>.pdf", job_views.paper, name="paper"),
+    path("photo/<int:pk>/<str:size>/", job_views.photo, name="photo"),
+]
