@@ -1,4 +1,1 @@
-"""Papers: frozen texts with their signatures, each made into one sealed PDF and chained to the paper before it.
-
-Imports `photos`, `book`, `links` and the shop's own slices; nothing above them.
-"""
+"""Papers: frozen text, sealed PDFs, signatures. Imports photos, book and below."""

@@ -87,7 +87,12 @@ class Signature(models.Model):
     party = models.ForeignKey(Party, null=True, on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     strokes = models.JSONField(default=list, help_text="[[[x, y, ms], …], …] on a pad 1000 wide, 400 high")
-    typed = models.BooleanField(default=False)
+    how = models.CharField(
+        max_length=8,
+        default="drawn",
+        choices=[("drawn", "drawn"), ("typed", "name typed"), ("on paper", "on paper"), ("refused", "would not sign")],
+    )
+    reason = models.CharField(max_length=200, blank=True)
     witness = models.CharField(max_length=160, blank=True)
     at = models.DateTimeField()
     device_at = models.DateTimeField(null=True)
