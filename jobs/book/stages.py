@@ -181,18 +181,10 @@ def _ben(facts: Facts) -> str:
     )
 
 
-def _cur(facts: Facts) -> str:
-    return _stopped(facts)
-
-
 def _stopped(facts: Facts) -> str:
     if facts.clock_running:
         return f"The clock of {' and '.join(facts.clock_running)} is running. Stop it first."
     return ""
-
-
-def _set(facts: Facts) -> str:
-    return _stopped(facts)
 
 
 def _chk(facts: Facts) -> str:
@@ -236,8 +228,8 @@ _GUARDS: dict[Stage, Callable[[Facts], str]] = {
     Stage.ANS: _ans,
     Stage.QUE: _que,
     Stage.BEN: _ben,
-    Stage.CUR: _cur,
-    Stage.SET: _set,
+    Stage.CUR: _stopped,
+    Stage.SET: _stopped,
     Stage.CHK: _chk,
     Stage.RDY: _rdy,
     Stage.HOME: _home,

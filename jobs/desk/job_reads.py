@@ -21,6 +21,7 @@ from jobs.photos.models import Photo
 from jobs.tags.models import Tag
 from shop.people.models import Person
 from shop.people.roles import Act
+from shop.profile.models import Profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ def find_job(number: str) -> Job | None:
     return with_facts(jobs.filter(number=number)).first()
 
 
-def job_page(job: Job, person: Person, *, places: int) -> JobPage:
+def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPage:
     """Gather the page of a job found by `find_job`, as far as this person may see it."""
     holds = list(job.holds.filter(lifted_at__isnull=True).select_related("laid_by").order_by("laid_at"))
     stage = Stage(job.stage)
@@ -84,7 +85,7 @@ def job_page(job: Job, person: Person, *, places: int) -> JobPage:
         silhouette=silhouette(job.item.kind, job.item.size),
         seen=last_seen(job.item),
         tag=Tag.objects.filter(item=job.item_id, dead_at__isnull=True).first(),
-        offers=() if closed else offers(stage, facts_of(job, [hold.kind for hold in holds], places=places)),
+        offers=() if closed else offers(stage, facts_of(job, [hold.kind for hold in holds], places=shop.places)),
         closings=() if closed else tuple((code, CLOSINGS[code]) for code in CLOSE_FROM.get(stage, ())),
         holds=holds,
         parties=_parties(job.roles.select_related("party").order_by("id")),
@@ -98,7 +99,7 @@ def job_page(job: Job, person: Person, *, places: int) -> JobPage:
         papers=_papers(job),
         history=_history(job),
         estimate=estimate_part(job),
-        money=money_part(job) if person.may(Act.SEE_MONEY) else None,
+        money=money_part(job, shop, at=at) if person.may(Act.SEE_MONEY) else None,
         letters=letters_part(job) if person.may(Act.SEE_LETTERS) else None,
     )
 

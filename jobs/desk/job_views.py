@@ -5,6 +5,7 @@ import mimetypes
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from jobs.book.models import Job
@@ -41,7 +42,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _page(request: HttpRequest, job: Job, *, status: int = 200) -> HttpResponse:
-    page = job_page(job, person_of(request), places=profile().places)
+    page = job_page(job, person_of(request), shop=profile(), at=timezone.now())
     return render(request, "desk/job.html", {"page": page, "job": job}, status=status)
 
 

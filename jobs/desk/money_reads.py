@@ -1,26 +1,66 @@
-"""What the job page shows of a job's money."""
+"""What the job page and the money page show."""
 
 from dataclasses import dataclass
+from datetime import datetime, time, timedelta
 from decimal import Decimal
 
-from django.db.models import Sum
-
-from jobs.billing.models import Invoice, Payment
+from jobs.billing.models import Invoice
+from jobs.billing.reads import Account, account, open_invoices, takings
+from jobs.billing.steps import INVOICE_AT, METHODS
 from jobs.book.models import Job
+from jobs.book.stages import Stage
+from shop.clock import local
 from shop.money import ZERO
+from shop.profile.models import Profile
 
 
 @dataclass(frozen=True, slots=True)
 class MoneyPart:
-    """The invoice, if issued, and what has been paid."""
+    """The account of a job, and what the desk may do about it now."""
 
-    invoice: str = ""
-    gross: Decimal = ZERO
-    paid: Decimal = ZERO
+    account: Account
+    may_issue: bool
+    ask: Decimal  # what to take now: the deposit still due, or the balance; zero when nothing is owed
+    ask_words: str
 
 
-def money_part(job: Job) -> MoneyPart:
+def money_part(job: Job, shop: Profile, *, at: datetime) -> MoneyPart:
+    """Six queries."""
+    now = account(job, shop, on=local(at, shop.zone).date())
+    may_issue = now.invoice is None and now.bill is not None and Stage(job.stage) in INVOICE_AT
+    if now.invoice is not None:
+        return MoneyPart(now, may_issue, max(ZERO, now.due), "Balance")
+    return MoneyPart(now, may_issue, now.deposit_due, "Deposit")
+
+
+@dataclass(frozen=True, slots=True)
+class Owed:
+    """One open invoice."""
+
+    invoice: Invoice
+    due: Decimal
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyPage:
+    """Open invoices, and what came in today by method."""
+
+    owed: list[Owed]
+    owed_sum: Decimal
+    taken: list[tuple[str, Decimal]]
+    taken_sum: Decimal
+
+
+def money_page(shop: Profile, *, at: datetime) -> MoneyPage:
     """Two queries."""
-    invoice = Invoice.objects.filter(job=job).order_by("-pk").first()
-    paid = Payment.objects.filter(job=job).aggregate(sum=Sum("amount"))["sum"] or ZERO
-    return MoneyPart(invoice.number if invoice else "", invoice.gross if invoice else ZERO, paid)
+    today = local(at, shop.zone).date()
+    start = datetime.combine(today, time.min, tzinfo=shop.zone)
+    owed = [
+        Owed(one, one.balance - (one.received or ZERO), (today - local(one.issued_at, shop.zone).date()).days)
+        for one in open_invoices()
+    ]
+    taken = [(METHODS[str(row["method"])], Decimal(str(row["sum"]))) for row in takings(start, start + timedelta(days=1))]
+    return MoneyPage(
+        owed, sum((one.due for one in owed), ZERO), taken, sum((amount for _, amount in taken), ZERO)
+    )
