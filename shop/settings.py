@@ -167,7 +167,7 @@ USE_TZ = True
 STATIC_URL = "static/"
 STATIC_ROOT = SHOP_HOME / "static"
 STATICFILES_DIRS = [ROOT / "shop" / "static"]
-WHITENOISE_USE_FINDERS = True
+WHITENOISE_USE_FINDERS = not STATIC_ROOT.is_dir()  # demo and serve collect them, compressed
 WHITENOISE_AUTOREFRESH = DEBUG
 WHITENOISE_MAX_AGE = 300
 
@@ -237,8 +237,16 @@ CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_DEFAULT_QUEUE = "shop"
 CELERY_TASK_ROUTES = {"updates.*": {"queue": "messages"}}
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
 CELERY_BEAT_SCHEDULE = {
-    "heartbeat": {"task": "profile.heartbeat", "schedule": 5.0, "options": {"expires": 10}},
+    # each worker says for itself that it is alive
+    "heartbeat": {"task": "profile.heartbeat", "args": ["shop"], "schedule": 5.0, "options": {"expires": 10}},
+    "heartbeat-messages": {
+        "task": "profile.heartbeat",
+        "args": ["messages"],
+        "schedule": 5.0,
+        "options": {"expires": 10, "queue": "messages"},
+    },
     "follow": {"task": "book.follow", "schedule": 5.0, "options": {"expires": 10}},
     "messages": {"task": "updates.sweep", "schedule": 5.0, "options": {"expires": 10}},
     "papers": {"task": "papers.sweep", "schedule": 10.0, "options": {"expires": 20}},

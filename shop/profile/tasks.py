@@ -7,6 +7,6 @@ from shop.profile.models import Heartbeat
 
 
 @shared_task(name="profile.heartbeat")
-def heartbeat(name: str = "bench") -> None:
+def heartbeat(name: str) -> None:
     """Write down that the worker of one queue is alive."""
     Heartbeat.objects.update_or_create(name=name, defaults={"at": timezone.now()})

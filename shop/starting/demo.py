@@ -43,7 +43,7 @@ def main(argv: list[str]) -> int:
             [
                 parts.sink(home / letters.FOLDER, mail.fileno()),
                 parts.web(where, processes=1, threads=8),
-                parts.bench(),
+                parts.worker(),
                 parts.messages(),
                 parts.beat(),
             ],

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 
 from shop.profile.models import Heartbeat
 
-WORKERS = ("bench", "messages")
+WORKERS = ("shop", "messages")  # by the queue each works on
 STALE = timedelta(seconds=30)
 OK = "ok"
 

@@ -63,8 +63,12 @@ def read(folder: Path, name: str) -> Letter | None:
         to=str(message["To"] or ""),
         subject=str(message["Subject"] or ""),
         text=body.get_content() if body else "",
-        enclosures=tuple(
-            Enclosure(part.get_filename() or "enclosure", part.get_content_type(), part.get_payload(decode=True) or b"")
-            for part in message.iter_attachments()
-        ),
+        enclosures=tuple(_enclosure(part) for part in message.iter_attachments()),
+    )
+
+
+def _enclosure(part: EmailMessage) -> Enclosure:
+    content = part.get_payload(decode=True)
+    return Enclosure(
+        part.get_filename() or "enclosure", part.get_content_type(), content if isinstance(content, bytes) else b""
     )

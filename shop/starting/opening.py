@@ -82,7 +82,7 @@ def faults_in(answers: Answers) -> list[str]:
         validate_password(answers.password, person)
     except ValidationError as error:
         faults += [f"Password: {words}" for words in error.messages]
-    for record, left_out in ((_profile(answers), ["id"]), (person, ["password"])):
+    for record, left_out in ((_profile(answers), ["id", "hours"]), (person, ["password"])):
         try:
             record.full_clean(exclude=left_out, validate_unique=False, validate_constraints=False)
         except ValidationError as error:

@@ -46,9 +46,9 @@ def web(where: Listening, *, processes: int, threads: int) -> Part:
     )
 
 
-def bench() -> Part:
+def worker() -> Part:
     """The worker for photos, papers and everything but messages."""
-    return Part("bench", (*WORKER, "--queues", "bench", "--hostname", "bench@%h", "--concurrency", "2", *QUIET))
+    return Part("worker", (*WORKER, "--queues", "shop", "--hostname", "shop@%h", "--concurrency", "2", *QUIET))
 
 
 def messages() -> Part:

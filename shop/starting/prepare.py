@@ -26,6 +26,7 @@ def main(kind: str) -> int:
     except OperationalError as error:
         print(f"The database does not answer: {error}", file=sys.stderr)
         return FAULT
+    call_command("collectstatic", interactive=False, verbosity=0)
     call_command("prepare")
     if kind == "demo":
         return _fill()

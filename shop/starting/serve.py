@@ -14,7 +14,7 @@ from shop.starting.home import CannotStartError
 from shop.starting.parts import ROOT, Listening
 from shop.starting.supervisor import Part, Supervisor
 
-PARTS = ("web", "bench", "messages", "beat")
+PARTS = ("web", "worker", "messages", "beat")
 # options and the environment variables that say the same
 OPTIONS = {
     "bind": "SHOP_BIND",
@@ -139,7 +139,7 @@ def chosen_parts(names: list[str], where: Listening, environment: Mapping[str, s
         raise CannotStartError(f"SHOP_WEB_PROCESSES is “{processes}”.\nSet it to a number from 1 up.")
     every = {
         "web": parts.web(where, processes=int(processes), threads=8),
-        "bench": parts.bench(),
+        "worker": parts.worker(),
         "messages": parts.messages(),
         "beat": parts.beat(),
     }
