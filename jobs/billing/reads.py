@@ -86,7 +86,7 @@ def account(job: Job, shop: Profile, *, on: date) -> Account:
         invoice=invoice,
         payer=payer,
         payments=payments,
-        deposit_asked=approval.estimate.deposit if approval else ZERO,
+        deposit_asked=approval.option.deposit if approval and approval.option else ZERO,
         deposit_paid=deposit,
         paid=sum((one.amount for one in payments if one.kind == "payment"), ZERO),
         on_account=OnAccount.objects.filter(job=job).select_related("by").first(),

@@ -23,7 +23,7 @@ class Estimate(models.Model):
     )
     words = models.TextField(blank=True, help_text="what we found and propose, for the owner")
     not_included = models.TextField(blank=True)
-    deposit = models.DecimalField(max_digits=14, decimal_places=3, default=0)
+    because = models.CharField(max_length=240, blank=True, help_text="why the recommended option is recommended")
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     sent_at = models.DateTimeField(null=True, blank=True)
@@ -47,12 +47,26 @@ class Option(models.Model):
     estimate = models.ForeignKey(Estimate, on_delete=models.PROTECT, related_name="options")
     letter = models.CharField(max_length=1)
     title = models.CharField(max_length=80)
-    gets = models.TextField(blank=True, help_text="what the owner gets")
+    summary = models.CharField(max_length=120, blank=True)
+    gets = models.TextField(blank=True, help_text="what the owner gets, one thing a line")
+    left = models.TextField(blank=True, help_text="what is left as it is, one thing a line")
     recommended = models.BooleanField(default=False)
+    ready_from = models.DateField(null=True, blank=True)
+    ready_to = models.DateField(null=True, blank=True)
+    contingency = models.DecimalField(
+        max_digits=14, decimal_places=3, default=0, help_text="up to so much more without asking again"
+    )
+    deposit = models.DecimalField(max_digits=14, decimal_places=3, default=0, help_text="before work begins; set on sending")
 
     class Meta:
         ordering: ClassVar = ["letter"]
-        constraints: ClassVar = [models.UniqueConstraint(fields=["estimate", "letter"], name="option_letter_once")]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["estimate", "letter"], name="option_letter_once"),
+            models.UniqueConstraint(
+                fields=["estimate"], condition=Q(recommended=True), name="one_recommended_option"
+            ),
+            models.CheckConstraint(condition=Q(contingency__gte=0, deposit__gte=0), name="option_sums_not_below_zero"),
+        ]
 
     def __str__(self) -> str:
         return self.letter
@@ -67,6 +81,12 @@ class Line(models.Model):
     words = models.CharField(max_length=160)
     hours = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     rate = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
+    cost = models.DecimalField(
+        max_digits=14, decimal_places=3, null=True, blank=True, help_text="what a material costs the shop; never shown outside"
+    )
+    discount = models.DecimalField(
+        max_digits=5, decimal_places=2, null=True, blank=True, help_text="per cent off the labour of the option"
+    )
     tax_class = models.CharField(max_length=20, default="labour")
     tax_rate = models.DecimalField(max_digits=6, decimal_places=3, default=0)
     net = models.DecimalField(max_digits=14, decimal_places=3)
@@ -74,6 +94,11 @@ class Line(models.Model):
 
     class Meta:
         ordering: ClassVar = ["position", "id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["option"], condition=Q(discount__isnull=False), name="one_discount_per_option"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.words
@@ -89,7 +114,8 @@ class Answer(models.Model):
         max_length=10, choices=[("link", "by link"), ("desk", "at the desk"), ("phone", "by telephone"), ("order", "by purchase order")]
     )
     name = models.CharField(max_length=160, help_text="as typed by whoever answered")
-    words = models.TextField(blank=True)
+    words = models.TextField(blank=True, help_text="read back on the telephone, order number, or a remark")
+    begin_now = models.BooleanField(default=False, help_text="asked that work begins before any time to think it over ends")
     party = models.ForeignKey(Party, null=True, on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

@@ -13,7 +13,10 @@ class Link(models.Model):
     party = models.ForeignKey("jobs.Party", on_delete=models.PROTECT, related_name="links")
     generation = models.PositiveIntegerField(default=1)
     made_at = models.DateTimeField()
-    expires_at = models.DateTimeField()
+    expires_at = models.DateTimeField(
+        null=True, blank=True, help_text="empty: while the job is open, and 30 days after it is closed"
+    )
+    closed_at = models.DateTimeField(null=True, blank=True, help_text="shut by the shop before its time")
     opened_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:

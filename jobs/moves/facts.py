@@ -8,6 +8,7 @@ from django.db.models.functions import Coalesce
 
 from jobs.bench.models import Check, WorkSpell
 from jobs.billing.models import Invoice, OnAccount, Payment
+from jobs.book.kinds import FREE_KINDS
 from jobs.book.models import Entry, Hold, Job
 from jobs.book.stages import Facts
 from jobs.custody.models import Release, Sighting
@@ -15,8 +16,6 @@ from jobs.estimates.models import Answer, Estimate
 from jobs.papers.models import Paper
 from jobs.tags.models import Tag
 from shop.money import ZERO, plain
-
-FREE_KINDS = frozenset({"settling", "warranty", "internal"})
 
 
 def with_facts(jobs: QuerySet[Job]) -> QuerySet[Job]:
@@ -41,7 +40,7 @@ def with_facts(jobs: QuerySet[Job]) -> QuerySet[Job]:
         newest_state=Subquery(newest.values("state")[:1]),
         has_approval=Exists(answers.filter(approved=True, estimate__state="answered")),
         last_answer=Subquery(answers.values("approved")[:1]),
-        deposit_asked=Subquery(answers.filter(approved=True, estimate__state="answered").values("estimate__deposit")[:1]),
+        deposit_asked=Subquery(answers.filter(approved=True, estimate__state="answered").values("option__deposit")[:1]),
         deposit_paid=Coalesce(Subquery(deposits), nil),
         clock_of=Subquery(spells.filter(stopped_at__isnull=True).values("person__name")[:1]),
         has_spell=Exists(spells),

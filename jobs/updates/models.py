@@ -43,6 +43,10 @@ class Message(models.Model):
     tries = models.PositiveSmallIntegerField(default=0)
     sent_at = models.DateTimeField(null=True, blank=True)
     failure = models.CharField(max_length=300, blank=True)
+    told_how = models.CharField(
+        max_length=10, blank=True, choices=[("telephone", "by telephone"), ("post", "by post"), ("person", "in person")]
+    )
+    again_of = models.ForeignKey("self", null=True, blank=True, on_delete=models.PROTECT, related_name="sent_again")
     seen_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     seen_at = models.DateTimeField(null=True, blank=True)
 
