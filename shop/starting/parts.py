@@ -97,7 +97,7 @@ def missing(where: Listening, host_header: str, *, web_only: bool = False) -> st
 
 
 def _get(where: Listening, host_header: str) -> tuple[int, bytes]:
-    host = {"0.0.0.0": "127.0.0.1", "::": "::1", "": "127.0.0.1"}.get(where.host, where.host)  # noqa: S104
+    host = {"0.0.0.0": "127.0.0.1", "::": "::1", "": "127.0.0.1"}.get(where.host, where.host)
     connection: http.client.HTTPConnection
     if where.certificate:
         # our own process, asked by number: its certificate carries the public name

@@ -123,7 +123,7 @@ def placed(answers: Mapping[str, str], home: Path) -> Place:
     where = Listening(host, port)
     if certificate:
         where = Listening(host, port, *certificates.ready(Path(certificate), Path(key), home / "keys"))
-    name = "127.0.0.1" if host in {"0.0.0.0", "::"} else host  # noqa: S104
+    name = "127.0.0.1" if host in {"0.0.0.0", "::"} else host
     shown = f"[{name}]" if ":" in name else name
     public = answers["SHOP_PUBLIC_ADDRESS"].rstrip("/") or f"{'https' if certificate else 'http'}://{shown}:{port}"
     parsed = urlsplit(public)

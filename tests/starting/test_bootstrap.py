@@ -9,7 +9,6 @@ import shutil
 import subprocess
 import sys
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -70,8 +69,8 @@ class Project:
 
 
 @pytest.fixture(scope="module")
-def project(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Project]:
-    yield Project(tmp_path_factory.mktemp("project"))
+def project(tmp_path_factory: pytest.TempPathFactory) -> Project:
+    return Project(tmp_path_factory.mktemp("project"))
 
 
 def test_the_first_start_builds_and_goes_on_inside_and_later_ones_follow_the_pins(project: Project) -> None:
@@ -146,7 +145,7 @@ def test_a_python_without_venv_is_told_what_to_install(
 
 def test_a_full_disk_is_said_before_anything_is_begun(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(shutil, "disk_usage", lambda path: SimpleNamespace(free=10_000_000))
-    with pytest.raises(CannotBuildError, match="The disk is full(.|\n)*10 MB are free"):
+    with pytest.raises(CannotBuildError, match=r"The disk is full(.|\n)*10 MB are free"):
         bootstrap.make_current(tmp_path, "app")
     assert not (tmp_path / ".venv").exists()
 

@@ -26,35 +26,37 @@ def test_an_address_of_another_computer_is_refused() -> None:
 
 
 def test_a_second_start_from_the_same_home_is_told_where_the_first_runs(tmp_path: Path) -> None:
-    with homes.held(tmp_path / "home", "demo", "http://127.0.0.1:8000"):
-        with pytest.raises(CannotStartError, match=rf"already running.*http://127.0.0.1:8000, process {os.getpid()}"):
-            with homes.held(tmp_path / "home", "demo", "http://127.0.0.1:8001"):
-                pass
+    told = rf"already running.*http://127.0.0.1:8000, process {os.getpid()}"
+    with (
+        homes.held(tmp_path / "home", "demo", "http://127.0.0.1:8000"),
+        pytest.raises(CannotStartError, match=told),
+        homes.held(tmp_path / "home", "demo", "http://127.0.0.1:8001"),
+    ):
+        pass
     with homes.held(tmp_path / "home", "demo", "http://127.0.0.1:8001"):
         pass
 
 
 def test_a_folder_with_other_things_is_never_taken_for_a_home(tmp_path: Path) -> None:
     (tmp_path / "letter to a friend").touch()
-    with pytest.raises(CannotStartError, match="holds other things, such as letter to a friend"):
-        with homes.held(tmp_path, "demo", ""):
-            pass
+    told = "holds other things, such as letter to a friend"
+    with pytest.raises(CannotStartError, match=told), homes.held(tmp_path, "demo", ""):
+        pass
 
 
 @pytest.mark.parametrize(("first", "second"), [("demo", "shop"), ("shop", "demo")])
 def test_the_sample_shop_and_a_real_one_never_share_a_home(tmp_path: Path, first: str, second: str) -> None:
     with homes.held(tmp_path, first, ""):
         (tmp_path / "shop.sqlite3").touch()
-    with pytest.raises(CannotStartError, match="is the home of"):
-        with homes.held(tmp_path, second, ""):
-            pass
+    with pytest.raises(CannotStartError, match="is the home of"), homes.held(tmp_path, second, ""):
+        pass
 
 
 def test_a_home_that_cannot_be_made_is_said(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
-    with pytest.raises(CannotStartError, match="Cannot write in"):
-        with homes.held(tmp_path / "file" / "home", "demo", ""):
-            pass
+    home = tmp_path / "file" / "home"
+    with pytest.raises(CannotStartError, match="Cannot write in"), homes.held(home, "demo", ""):
+        pass
 
 
 def test_what_is_made_in_a_home_is_the_owners_alone_to_read(tmp_path: Path) -> None:

@@ -25,15 +25,20 @@ def home(tmp_path: Path) -> Iterator[Path]:
         yield tmp_path
 
 
+def sink_command(home: Path, listener: socket.socket) -> list[str]:
+    return [sys.executable, "-m", "shop.starting.sink", str(home / letters.FOLDER), str(listener.fileno())]
+
+
 @pytest.fixture
 def port(home: Path) -> Iterator[int]:
     """Port of a sink that runs as it does in the sample shop: in its own process, on a socket handed to it."""
-    with socket.create_server(("127.0.0.1", 0)) as listener:
-        command = [sys.executable, "-m", "shop.starting.sink", str(home / letters.FOLDER), str(listener.fileno())]
-        with subprocess.Popen(command, cwd=ROOT, pass_fds=[listener.fileno()]) as process:
-            yield listener.getsockname()[1]
-            process.send_signal(signal.SIGTERM)
-            assert process.wait(timeout=20) == 0
+    with (
+        socket.create_server(("127.0.0.1", 0)) as listener,
+        subprocess.Popen(sink_command(home, listener), cwd=ROOT, pass_fds=[listener.fileno()]) as process,
+    ):
+        yield listener.getsockname()[1]
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(timeout=20) == 0
 
 
 def send(port: int, *messages: EmailMessage) -> None:
@@ -78,12 +83,13 @@ def test_letters_are_shown_the_newest_first_and_a_page_at_a_time(home: Path, por
 
 
 def test_who_comes_before_the_sink_is_up_is_served_once_it_is(home: Path) -> None:
-    with socket.create_server(("127.0.0.1", 0)) as listener:
-        with socket.create_connection(listener.getsockname(), timeout=30) as early:
-            command = [sys.executable, "-m", "shop.starting.sink", str(home / letters.FOLDER), str(listener.fileno())]
-            with subprocess.Popen(command, cwd=ROOT, pass_fds=[listener.fileno()]) as process:
-                assert early.recv(100).startswith(b"220 ")
-                process.terminate()
+    with (
+        socket.create_server(("127.0.0.1", 0)) as listener,
+        socket.create_connection(listener.getsockname(), timeout=30) as early,
+        subprocess.Popen(sink_command(home, listener), cwd=ROOT, pass_fds=[listener.fileno()]) as process,
+    ):
+        assert early.recv(100).startswith(b"220 ")
+        process.terminate()
 
 
 def test_with_no_letter_the_page_says_so(home: Path, client: Client) -> None:
