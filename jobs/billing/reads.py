@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import DecimalField, ExpressionWrapper, F, Sum, Value
+from django.db.models.functions import Coalesce
 
 from jobs.billing.amounts import Bill, Charge, bill
 from jobs.billing.models import Invoice, OnAccount, Payment
@@ -93,18 +94,19 @@ def account(job: Job, shop: Profile, *, on: date) -> Account:
     )
 
 
-def open_invoices() -> QuerySet[Invoice]:
-    """Invoices not paid in full, oldest first. One query."""
-    return (
+def open_invoices() -> list[tuple[Invoice, Decimal]]:
+    """Invoices not paid in full with what is still to pay, oldest first. One query."""
+    received = Coalesce(Sum("payments__amount"), Value(ZERO))
+    found = (
         Invoice.objects.select_related("job", "job__item", "payer")
-        .annotate(received=Sum("payments__amount"))
-        .filter(Q(received__isnull=True, balance__gt=0) | Q(received__lt=F("balance")))
+        .annotate(still=ExpressionWrapper(F("balance") - received, output_field=DecimalField()))
+        .filter(still__gt=0)
         .order_by("issued_at")
     )
+    return [(invoice, invoice.still) for invoice in found]
 
 
-def takings(start: datetime, end: datetime) -> list[dict[str, object]]:
+def takings(start: datetime, end: datetime) -> list[tuple[str, Decimal]]:
     """Money received between two moments, by method. One query."""
-    return list(
-        Payment.objects.filter(at__gte=start, at__lt=end).values("method").annotate(sum=Sum("amount")).order_by("method")
-    )
+    rows = Payment.objects.filter(at__gte=start, at__lt=end).values_list("method")
+    return list(rows.annotate(sum=Sum("amount")).order_by("method"))

@@ -31,10 +31,10 @@ def amount_in(text: str, places: int) -> Decimal:
         raise Refused(f"“{text}” is not an amount. Write it like {written(Decimal('1234.5'), places)}.") from fault
     if amount <= 0:
         raise Refused("Write an amount above zero.")
-    if amount != rounded(amount, places):
-        raise Refused(f"The currency has {places} digits after the point. Write the amount that way.")
     if amount >= Decimal(10) ** 9:
         raise Refused("That amount is too large. Look at it again.")
+    if amount != rounded(amount, places):
+        raise Refused(f"The currency has {places} digits after the point. Write the amount that way.")
     return amount
 
 
@@ -56,14 +56,7 @@ def take_payment(job: Job, amount: Decimal, method: str, *, by: Person, at: date
         payment = Payment.objects.create(
             job=locked, invoice=now.invoice, party=now.payer, kind=kind, method=method, amount=amount, at=at, by=by
         )
-        number = f"{local(at, shop.zone):%Y}-{next_in('receipt'):05}"
-        freeze(
-            receipt_text(payment, now, shop=shop, at=at, left=most - amount, by=by),
-            number=number,
-            job=locked,
-            by=by,
-            at=at,
-        )
+        freeze(receipt_text(payment, now, shop=shop, at=at, left=most - amount, by=by), job=locked, by=by, at=at)
         data = {"payment": payment.pk, "kind": kind, "method": method, "amount": plain(amount, shop.places)}
         record("payment.taken", by=by, at=at, job=locked, data=data)
         keep(pressed, payment=payment.pk)

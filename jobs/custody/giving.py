@@ -11,7 +11,7 @@ from jobs.book.refusals import Refused
 from jobs.book.steps import record
 from jobs.custody.models import Release, ReleasedThing, Sighting
 from jobs.papers.heads import shop_head
-from jobs.papers.steps import freeze
+from jobs.papers.steps import Signing, freeze
 from jobs.papers.texts import Named, ReleaseText, Returned, Signed, Thing, moment
 from shop.clock import day_words, local
 from shop.people.models import Person
@@ -90,7 +90,9 @@ def release(
     )
     Sighting.objects.create(item=job.item, location=None, at=at, by=by, how="home")
     text = _text(job, made, things, money_words=money_words, shop=shop, by=by, at=at)
-    made.paper = freeze(text, number=f"{job.number}-R", job=job, by=by, at=at, signatures=(signed,))
+    made.paper = freeze(
+        text, job=job, by=by, at=at, signatures=(Signing(signed, party=collector),)
+    )
     made.save(update_fields=["paper"])
     record("release.signed", by=by, at=at, job=job, item=job.item, data={"release": made.pk, "collector": collector.pk})
     return made

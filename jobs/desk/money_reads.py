@@ -57,10 +57,10 @@ def money_page(shop: Profile, *, at: datetime) -> MoneyPage:
     today = local(at, shop.zone).date()
     start = datetime.combine(today, time.min, tzinfo=shop.zone)
     owed = [
-        Owed(one, one.balance - (one.received or ZERO), (today - local(one.issued_at, shop.zone).date()).days)
-        for one in open_invoices()
+        Owed(one, still, (today - local(one.issued_at, shop.zone).date()).days)
+        for one, still in open_invoices()
     ]
-    taken = [(METHODS[str(row["method"])], Decimal(str(row["sum"]))) for row in takings(start, start + timedelta(days=1))]
+    taken = [(METHODS[method], amount) for method, amount in takings(start, start + timedelta(days=1))]
     return MoneyPage(
         owed, sum((one.due for one in owed), ZERO), taken, sum((amount for _, amount in taken), ZERO)
     )
