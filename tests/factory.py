@@ -88,7 +88,7 @@ def job(stage: Stage = Stage.EXP, *, owner: Party | None = None, ready: bool = T
         visit = Visit.objects.create(
             depositor=owner, received_by=person(Role.DESK), at=NOW, terms_version=1, unsigned_reason="left at the door"
         )
-        Tag.objects.get_or_create(item=thing, dead_at=None, defaults={"code": f"TEST{next(_n):04}", "at": NOW})
+        Tag.objects.get_or_create(item=thing, dead_at=None, defaults={"code": f"7K2M{next(_n):04}", "at": NOW})
         Sighting.objects.create(item=thing, location=location(), at=NOW, how="intake")
     number = fields.pop("number", f"26-{next(_n):04}")
     made = Job.objects.create(

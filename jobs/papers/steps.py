@@ -51,7 +51,7 @@ def freeze(
     at: datetime,
     job: Job | None = None,
     visit: Visit | None = None,
-    signings: Sequence[Signing] = (),
+    signatures: Sequence[Signing | Signed] = (),
     photos: Iterable[Photo] = (),
     number: str = "",
     seen_sha256: str = "",
@@ -60,13 +60,14 @@ def freeze(
 
     `number` is given for what has its own series (invoices), else the next of the kind: "N26-0012". `seen_sha256` is
     `words_sha256(words)` as it was shown before signing; when the words changed since, the step is refused.
-    `photos` are those the words name. The PDF is made after commit, see `print_paper`. About 12 statements.
+    A signature comes bare or as a `Signing` that says whose it is. `photos` are those the words name. The PDF is made after commit, see `print_paper`. About 12 statements.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("A paper is frozen in the transaction of what it says.")
     if seen_sha256 and seen_sha256 != words_sha256(words):
         raise Refused("The text changed after it was read. Look at it again, then sign.")
     laid = {photo.sha256: photo for photo in photos}
+    signings = [one if isinstance(one, Signing) else Signing(one) for one in signatures]
     if isinstance(words, NoteText) and {one.sha256 for one in words.pictures} != laid.keys():
         raise ValueError("A note names exactly the photos it is given.")
     ChainHead.objects.get_or_create(pk=1)

@@ -1,4 +1,1 @@
-"""Tags: a random code bound to one item, printed as a square code and as letters, issued anew when one is torn.
-
-Imports `papers` (the setting of type), `book` and what lies below them.
-"""
+"""Tags: a random code bound to one item, printed as QR and letters. Imports custody, papers, book and below."""
