@@ -8,6 +8,7 @@ from typing import Any
 from jobs.book.models import Item, Job, JobParty, Party, Visit
 from jobs.book.stages import Stage
 from jobs.custody.models import Location, Sighting
+from jobs.estimates.models import Answer, Estimate, Line, Option
 from jobs.tags.models import Tag
 from shop.people.models import Person
 from shop.people.roles import Role
@@ -104,3 +105,18 @@ def job(stage: Stage = Stage.EXP, *, owner: Party | None = None, ready: bool = T
         JobParty(job=made, party=owner, role=role) for role in ("owner", "depositor", "payer", "approver", "collector")
     )
     return made
+
+
+def approved(job: Job, *words: str) -> list[Line]:
+    """An answered estimate whose option A, with these lines of one hour each, the owner chose."""
+    version = job.estimates.count() + 1
+    estimate = Estimate.objects.create(
+        job=job, version=version, state="answered", made_at=NOW, made_by=person(Role.LUTHIER), sent_at=NOW
+    )
+    option = Option.objects.create(estimate=estimate, letter="A", title="As proposed")
+    lines = [
+        Line.objects.create(option=option, position=n, words=each, hours=Decimal(1), rate=Decimal(78), net=Decimal(78))
+        for n, each in enumerate(words, 1)
+    ]
+    Answer.objects.create(estimate=estimate, option=option, approved=True, how="desk", name="Imelda Rookstone", at=NOW)
+    return lines

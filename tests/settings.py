@@ -20,3 +20,6 @@ from shop.settings import *  # noqa: E402, F403
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # quick, and nobody's real password
 
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405  (whitenoise warns of a missing folder)
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":  # noqa: F405
+    # a file, as in a shop: threads of one test then wait for each other instead of failing on a shared memory
+    DATABASES["default"]["TEST"] = {"NAME": f"{_home}/test.sqlite3"}  # noqa: F405

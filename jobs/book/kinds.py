@@ -23,6 +23,8 @@ JOB_KINDS = {
     "warranty": "warranty",
     "internal": "internal",
 }
+# Done without asking the owner for money, so without an estimate.
+FREE_KINDS = frozenset({"settling", "warranty", "internal"})
 
 PARTY_ROLES = {
     "owner": "owner",
