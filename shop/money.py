@@ -11,16 +11,16 @@ from decimal import ROUND_DOWN, ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
 # ISO 4217 minor units that are not 2 (from memory of the standard's table A.1).
 _MINOR_UNITS = {
     **dict.fromkeys(
-        ("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF").split(),
+        ["BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI", "VND", "VUV", "XAF", "XOF", "XPF"],
         0,
     ),
-    **dict.fromkeys("BHD IQD JOD KWD LYD OMR TND".split(), 3),
+    **dict.fromkeys(["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"], 3),
 }
 
 ZERO = Decimal(0)
 
 
-class NotMoney(ValueError):
+class NotMoneyError(ValueError):
     """An amount that is not a finite decimal number."""
 
 
@@ -31,14 +31,14 @@ def minor_units(currency: str) -> int:
 
 def exact(value: Decimal | int | str) -> Decimal:
     """Return `value` as a finite Decimal. A float is refused: 2.675 is not 2.675 in binary."""
-    if isinstance(value, float) or isinstance(value, bool):
-        raise NotMoney("An amount must be written as a decimal number, not a binary fraction.")
+    if isinstance(value, float | bool):
+        raise NotMoneyError("An amount must be written as a decimal number, not a binary fraction.")
     try:
         amount = Decimal(value)
     except (ArithmeticError, ValueError, TypeError) as fault:
-        raise NotMoney(f"“{value}” is not an amount.") from fault
+        raise NotMoneyError(f"“{value}” is not an amount.") from fault
     if not amount.is_finite():
-        raise NotMoney(f"“{value}” is not an amount.")
+        raise NotMoneyError(f"“{value}” is not an amount.")
     return amount
 
 
@@ -58,7 +58,7 @@ class Taxed:
 
     def __post_init__(self) -> None:
         if self.net + self.tax != self.gross:
-            raise NotMoney("Net and tax do not add up to gross.")
+            raise NotMoneyError("Net and tax do not add up to gross.")
 
 
 def tax_on(net: Decimal, rate: Decimal, places: int = 2) -> Taxed:
@@ -106,7 +106,7 @@ def shared(amount: Decimal, weights: Sequence[int | Decimal], places: int = 2) -
     amount = rounded(amount, places)
     whole = sum((exact(weight) for weight in weights), ZERO)
     if not weights or whole <= 0:
-        raise NotMoney("Nothing to share by.")
+        raise NotMoneyError("Nothing to share by.")
     unit = Decimal(1).scaleb(-places)
     precise = [amount * exact(weight) / whole for weight in weights]
     parts = [part.quantize(unit, ROUND_DOWN) for part in precise]

@@ -5,16 +5,17 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from jobs.billing.amounts import Bill
 from jobs.billing.models import Invoice, InvoiceLine, OnAccount, Payment
 from jobs.billing.reads import Account, account, exempt
 from jobs.billing.texts import invoice_text, receipt_text
-from jobs.book.models import Job
+from jobs.book.models import Job, Party
 from jobs.book.refusals import Refused
 from jobs.book.stages import Stage
 from jobs.book.steps import keep, next_in, press, record
 from jobs.papers.steps import freeze
 from shop.clock import local
-from shop.money import NotMoney, exact, plain, rounded, written
+from shop.money import NotMoneyError, exact, plain, rounded, written
 from shop.people.models import Person
 from shop.profile.models import Profile
 from shop.profile.reads import profile
@@ -27,7 +28,7 @@ def amount_in(text: str, places: int) -> Decimal:
     """An amount as typed: “284.24”, “1,234.50”. Raises Refused in words."""
     try:
         amount = exact(text.replace(",", "").replace(" ", "").strip())
-    except NotMoney as fault:
+    except NotMoneyError as fault:
         raise Refused(f"“{text}” is not an amount. Write it like {written(Decimal('1234.5'), places)}.") from fault
     if amount <= 0:
         raise Refused("Write an amount above zero.")
@@ -78,7 +79,7 @@ def issue(job: Job, *, by: Person, at: datetime, key: str) -> Invoice:
             raise Refused("Nobody is named who pays. Name the payer first.")
         if Stage(locked.stage) not in INVOICE_AT:
             raise Refused("The work is not in Second check yet. The final invoice is issued there.")
-        invoice = _write(locked, now, by=by, at=at, shop=shop)
+        invoice = _write(locked, now.bill, now.payer, now, by=by, at=at, shop=shop)
         record(
             "invoice.issued",
             by=by,
@@ -90,14 +91,12 @@ def issue(job: Job, *, by: Person, at: datetime, key: str) -> Invoice:
     return invoice
 
 
-def _write(job: Job, now: Account, *, by: Person, at: datetime, shop: Profile) -> Invoice:
-    bill = now.bill
-    assert bill is not None and now.payer is not None
+def _write(job: Job, bill: Bill, payer: Party, now: Account, *, by: Person, at: datetime, shop: Profile) -> Invoice:
     year = local(at, shop.zone).year
     invoice = Invoice.objects.create(
         number=f"{year}-{next_in(f'invoice-{year}'):04}",
         job=job,
-        payer=now.payer,
+        payer=payer,
         issued_at=at,
         issued_by=by,
         net=bill.net,
@@ -120,7 +119,7 @@ def _write(job: Job, now: Account, *, by: Person, at: datetime, shop: Profile) -
         )
         for position, line in enumerate(bill.lines, 1)
     )
-    is_exempt = exempt(now.payer, _day(at, shop))
+    is_exempt = exempt(payer, _day(at, shop))
     text = invoice_text(invoice, bill, now, shop=shop, at=at, item=job.item, exempt=is_exempt)
     invoice.paper = freeze(text, number=invoice.number, job=job, by=by, at=at)
     invoice.save(update_fields=["paper"])
@@ -136,7 +135,9 @@ def go_on_account(job: Job, reason: str, *, by: Person, at: datetime, key: str) 
         locked = Job.objects.select_for_update().get(pk=job.pk)
         if not Invoice.objects.filter(job=locked).exists():
             raise Refused("Issue the final invoice first.")
-        leave, first = OnAccount.objects.get_or_create(job=locked, defaults={"reason": reason.strip(), "at": at, "by": by})
+        leave, first = OnAccount.objects.get_or_create(
+            job=locked, defaults={"reason": reason.strip(), "at": at, "by": by}
+        )
         if first:
             record("account.opened", by=by, at=at, job=locked, data={"reason": leave.reason})
         keep(pressed, on_account=leave.pk)

@@ -54,7 +54,9 @@ def invoice_text(
     )
     deposits = tuple(
         PaymentText(
-            on=day(local(one.at, shop.zone).date()), how=f"deposit, {one.get_method_display()}", amount=plain(one.amount, places)
+            on=day(local(one.at, shop.zone).date()),
+            how=f"deposit, {one.get_method_display()}",
+            amount=plain(one.amount, places),
         )
         for one in account.payments
         if one.kind == "deposit"
@@ -74,7 +76,10 @@ def invoice_text(
         jobs=(invoice.job.number,),
         taxes=tuple(
             TaxLine(
-                words=f"tax {rate_words(one.rate)} %", rate=rate_words(one.rate), net=plain(one.net, places), tax=plain(one.tax, places)
+                words=f"tax {rate_words(one.rate)} %",
+                rate=rate_words(one.rate),
+                net=plain(one.net, places),
+                tax=plain(one.tax, places),
             )
             for one in bill.by_rate
         ),

@@ -68,7 +68,9 @@ def sweep(*, at: datetime, limit: int = 200) -> int:
         mark, _ = Watermark.objects.get_or_create(follower=follower.name)
         open_entries = (
             Entry.objects.filter(action__in=follower.actions, pk__gt=mark.entry_id)
-            .exclude(pk__in=Followed.objects.filter(follower=follower.name, entry_id__gt=mark.entry_id).values("entry_id"))
+            .exclude(
+                pk__in=Followed.objects.filter(follower=follower.name, entry_id__gt=mark.entry_id).values("entry_id")
+            )
             .select_related("job", "job__item")
             .order_by("pk")[:limit]
         )

@@ -175,7 +175,11 @@ def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: dateti
         before = locked.promised
         locked.promised, locked.sureness = day, sureness if day else ""
         locked.save(update_fields=["promised", "sureness"])
-        data = {"from": before.isoformat() if before else None, "to": day.isoformat() if day else None, "sure": sureness}
+        data = {
+            "from": before.isoformat() if before else None,
+            "to": day.isoformat() if day else None,
+            "sure": sureness,
+        }
         record("job.promised", by=by, at=at, job=locked, data=data)
 
 

@@ -160,7 +160,9 @@ def _exa(facts: Facts) -> str:
 
 
 def _ans(facts: Facts) -> str:
-    return "" if facts.estimate_sent else "No estimate has been sent. Write one and send it; then it waits for the answer."
+    return (
+        "" if facts.estimate_sent else "No estimate has been sent. Write one and send it; then it waits for the answer."
+    )
 
 
 def _que(facts: Facts) -> str:

@@ -29,7 +29,9 @@ def with_facts(jobs: QuerySet[Job]) -> QuerySet[Job]:
     deposits = (
         Payment.objects.filter(**of_job, kind="deposit").order_by().values("job").annotate(s=Sum("amount")).values("s")
     )
-    paid = Payment.objects.filter(**of_job, kind="payment").order_by().values("job").annotate(s=Sum("amount")).values("s")
+    paid = (
+        Payment.objects.filter(**of_job, kind="payment").order_by().values("job").annotate(s=Sum("amount")).values("s")
+    )
     nil = Value(ZERO)
     return jobs.annotate(
         has_note=Exists(Paper.objects.filter(kind="note", visit=OuterRef("visit_id"))),
@@ -96,4 +98,6 @@ def facts_of(job: Job, holds: Iterable[str], *, places: int = 2) -> Facts:
 def gather(job: Job, *, places: int = 2) -> Facts:
     """Facts of one job. Two queries."""
     annotated = with_facts(Job.objects.filter(pk=job.pk)).get()
-    return facts_of(annotated, Hold.objects.filter(Q(job=job), lifted_at__isnull=True).values_list("kind", flat=True), places=places)
+    return facts_of(
+        annotated, Hold.objects.filter(Q(job=job), lifted_at__isnull=True).values_list("kind", flat=True), places=places
+    )

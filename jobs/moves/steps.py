@@ -101,7 +101,9 @@ def close(job_id: int, closed_as: str, *, by: Person, at: datetime, seen: int, k
         if job.closed_at is not None:
             raise Refused("This job is closed already.")
         if closed_as not in CLOSE_FROM.get(Stage(job.stage), ()):
-            raise Refused(f"From {PLACE[Stage(job.stage)].name} a job cannot be closed as {CLOSINGS.get(closed_as, closed_as)}.")
+            raise Refused(
+                f"From {PLACE[Stage(job.stage)].name} a job cannot be closed as {CLOSINGS.get(closed_as, closed_as)}."
+            )
         if not reason.strip():
             raise Refused("Write why it is closed this way.")
         job.closed_at, job.closed_as, job.revision = at, closed_as, job.revision + 1

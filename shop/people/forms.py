@@ -9,7 +9,7 @@ from django.contrib.auth.forms import AuthenticationForm
 class SignInForm(AuthenticationForm):
     """Staff name and password."""
 
-    error_messages = {  # noqa: RUF012 - Django's own attribute
+    error_messages = {
         "invalid_login": "That name and password do not go together. Look at both and try again.",
         "inactive": "This person no longer signs in here.",
     }

@@ -44,7 +44,9 @@ class Person(AbstractBaseUser, PermissionsMixin):
     class Meta:
         verbose_name_plural = "people"
         constraints: ClassVar = [
-            models.CheckConstraint(condition=models.Q(role__in=[role.value for role in Role]), name="person_role_known"),
+            models.CheckConstraint(
+                condition=models.Q(role__in=[role.value for role in Role]), name="person_role_known"
+            ),
         ]
 
     def __str__(self) -> str:

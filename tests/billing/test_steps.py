@@ -82,7 +82,9 @@ def test_more_than_is_owed_is_refused(job: Job) -> None:
 
 def test_a_tax_exempt_paper_counts_only_until_its_day() -> None:
     shop = factory.shop()
-    school = factory.party("Kesterby Vale School District", body=True, tax_exempt_paper="TX-1", tax_exempt_until="2026-11-25")
+    school = factory.party(
+        "Kesterby Vale School District", body=True, tax_exempt_paper="TX-1", tax_exempt_until="2026-11-25"
+    )
     job = factory.job(Stage.CHK, owner=school, agreed_words="rehair", agreed_net=D("45.00"))
     factory.TaxClass.objects.filter(code="labour").update(rate=D("10"))
     assert account(job, shop, on=factory.NOW.date()).bill.tax == 0  # type: ignore[union-attr]

@@ -84,7 +84,12 @@ def test_unpaid_does_not_go_home(job: Job) -> None:
 
 @pytest.mark.parametrize(
     ("strokes", "words"),
-    [("", "pad is empty"), ("[]", "pad is empty"), ("[[[5,5,0]]]", "only a dot"), ("{nonsense", "did not arrive whole")],
+    [
+        ("", "pad is empty"),
+        ("[]", "pad is empty"),
+        ("[[[5,5,0]]]", "only a dot"),
+        ("{nonsense", "did not arrive whole"),
+    ],
 )
 def test_an_empty_or_one_dot_signature_is_refused_and_what_was_typed_stays(job: Job, strokes: str, words: str) -> None:
     _pay(job)
@@ -123,5 +128,8 @@ def test_a_double_press_hands_over_once(job: Job) -> None:
 def test_a_typed_name_needs_a_witness(job: Job) -> None:
     _pay(job)
     assert "needs a witness" in _post(job, strokes="", typed_name="Imelda Rookstone").content.decode()
-    assert _post(job, strokes="", typed_name="Imelda Rookstone", witness="Maris Quillby", key="release-key-2").status_code == 302
+    assert (
+        _post(job, strokes="", typed_name="Imelda Rookstone", witness="Maris Quillby", key="release-key-2").status_code
+        == 302
+    )
     assert Release.objects.count() == 1

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 import pytest
-from django.test import Client
-from django.urls import URLPattern, URLResolver, get_resolver, reverse
-from django.test.utils import CaptureQueriesContext
 from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from shop.people.roles import MAY, Act, Role
 from tests import factory
@@ -63,7 +63,9 @@ def test_a_page_stays_within_its_query_budget(name: str, shop_world: World) -> N
     client = Client()
     client.force_login(factory.person(Role.HEAD))
     address = reverse(name, kwargs=row.kwargs(shop_world))
-    with CaptureQueriesContext(connection, ) as seen:
+    with CaptureQueriesContext(
+        connection,
+    ) as seen:
         answer = client.generic(row.method, address)
     assert answer.status_code < 400, (name, answer.status_code)
     assert len(seen) <= row.queries, (name, len(seen), [one["sql"][:110] for one in seen])

@@ -22,13 +22,27 @@ PRODUCT = [
     if "migrations" not in path.parts and "__pycache__" not in path.parts
 ]
 TESTS = sorted((ROOT / "tests").rglob("*.py"))
-SLICES = sorted(path.parent.name for path in (ROOT / "jobs").glob("*/__init__.py") if path.parent.name not in {"migrations", "management"})
+SLICES = sorted(
+    path.parent.name
+    for path in (ROOT / "jobs").glob("*/__init__.py")
+    if path.parent.name not in {"migrations", "management"}
+)
 
 
 def test_top_level_holds_only_what_the_design_allows() -> None:
     listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     tops = {line.split("/")[0] for line in listed.splitlines()}
-    allowed = {"README.md", "DEVELOPERS.md", "manage.py", "pyproject.toml", "shop", "jobs", "templates", "tests", "fixtures"}
+    allowed = {
+        "README.md",
+        "DEVELOPERS.md",
+        "manage.py",
+        "pyproject.toml",
+        "shop",
+        "jobs",
+        "templates",
+        "tests",
+        "fixtures",
+    }
     assert {top for top in tops if not top.startswith(".")} <= allowed
 
 
@@ -64,7 +78,11 @@ def test_models_and_migrations_agree() -> None:
 
 def test_slices_import_only_downwards() -> None:
     done = subprocess.run(
-        [str(Path(sys.executable).with_name("lint-imports")), "--no-cache"], cwd=ROOT, capture_output=True, text=True, check=False
+        [str(Path(sys.executable).with_name("lint-imports")), "--no-cache"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
     )
     assert done.returncode == 0, done.stdout + done.stderr
 
