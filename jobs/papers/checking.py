@@ -25,6 +25,7 @@ class Verdict:
     reasons: tuple[str, ...] = ()
     sealed_by: str = ""
     key: str = ""
+    kind: str = ""
     title: str = ""
     number: str = ""
     text_sha256: str = ""
@@ -119,6 +120,7 @@ def check(
         reasons=tuple(reasons),
         sealed_by=sealed_by(seal.certificate) if seal else "",
         key=short(sha256(seal.certificate)) if seal else "",
+        kind=str(text.get("kind", "")),
         title=str(text.get("title", "")),
         number=str(text.get("number", "")),
         text_sha256=regions.written_sha256(pdf),

@@ -54,6 +54,11 @@ def named(*, text_sha256: str = "", pdf_sha256: str = "") -> Paper | None:
     return Paper.objects.filter(**known).first() if any(known.values()) else None
 
 
+def numbered(*, kind: str, number: str) -> Paper | None:
+    """The paper of a kind and number. One query, none without a number."""
+    return Paper.objects.filter(kind=kind, number=number).first() if number else None
+
+
 def chain_faults() -> list[str]:
     """Walk the whole chain: each text must fit its hash and name the one before it. One query, all papers read."""
     faults, before, position = [], "", 0

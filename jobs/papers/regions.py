@@ -92,6 +92,11 @@ def _printed(found: list[Piece]) -> dict[int, int]:
     return contents
 
 
+def page_count(pdf: bytes) -> int:
+    """How many pages are printed."""
+    return len(_printed(list(pieces(pdf))))
+
+
 def where(pdf: bytes, offset: int) -> str:
     """What lies at a byte of an untouched PDF."""
     found = list(pieces(pdf))

@@ -94,7 +94,7 @@ def rebuilt(certificate: bytes, digest: bytes, signature: bytes) -> bytes:
             "signer_infos": [signer],
         }
     )
-    return bytes(cms.ContentInfo({"content_type": "signed_data", "content": signed}).dump(force=True))
+    return bytes(cms.ContentInfo({"content_type": "signed_data", "content": signed}).dump())
 
 
 def _der(shell: bytes) -> bytes:

@@ -5,7 +5,8 @@ A4 or US letter, PDF/A-3a, tagged, the same bytes for the same input. No letter,
 
 import json
 import shutil
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -38,14 +39,29 @@ def _picture_files(root: Path, images: Mapping[str, bytes]) -> dict[str, Json]:
     return laid
 
 
-def _compiled(root: Path, template: str, at: datetime, standards: "list[PDFStandard]") -> bytes:
+@contextmanager
+def laid_out(
+    data: dict[str, Json], images: Mapping[str, bytes], carried: bytes
+) -> Iterator[tuple[Path, dict[str, Json]]]:
+    """A temporary folder with templates, pictures and the carried text, and the data as the templates want it."""
+    with TemporaryDirectory(prefix="paper-") as folder:
+        root = Path(folder)
+        shutil.copytree(TEMPLATES, root, dirs_exist_ok=True)
+        (root / "pictures").mkdir()
+        (root / "paper.json").write_bytes(carried)
+        yield root, {**data, "images": _picture_files(root, images), "substituted": False}
+
+
+def compiled(root: Path, template: str, data: dict[str, Json], at: datetime, *, plain: bool = False) -> bytes:
+    """One run of typst in a folder of `laid_out`; `plain` asks for no archive standard."""
+    (root / "data.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
     pdf = typst.compile(
-        root / template,
+        root / f"{template}.typ",
         root=root,
         font_paths=fonts(),
         ignore_system_fonts=True,
         format="pdf",
-        pdf_standards=standards,
+        pdf_standards=[] if plain else STANDARDS,
         timestamp=int(at.timestamp()),
     )
     if not isinstance(pdf, bytes):
@@ -65,22 +81,16 @@ def set_in_type(
 
     Letters no font has become □ and `substituted` is true; should even that not help, the PDF is a plain one.
     """
-    with TemporaryDirectory(prefix="paper-") as folder:
-        root = Path(folder)
-        shutil.copytree(TEMPLATES, root, dirs_exist_ok=True)
-        (root / "pictures").mkdir()
-        (root / "paper.json").write_bytes(carried)
-        shown: dict[str, Json] = {**data, "images": _picture_files(root, images or {}), "substituted": False}
+    with laid_out(data, images or {}, carried) as (root, shown):
         for _ in range(_ROUNDS):
-            (root / "data.json").write_text(json.dumps(shown, ensure_ascii=False), encoding="utf-8")
             try:
-                return _compiled(root, f"{template}.typ", at, STANDARDS)
+                return compiled(root, template, shown, at)
             except typst.TypstError as fault:
                 letters = refused_letters(fault.diagnostic)
                 if not letters:
                     raise
                 shown = {key: substituted(value, letters) for key, value in shown.items()} | {"substituted": True}
-        return _compiled(root, f"{template}.typ", at, [])
+        return compiled(root, template, shown, at, plain=True)
 
 
 def typeset(kind: str, text: bytes, images: Mapping[str, bytes]) -> bytes:
