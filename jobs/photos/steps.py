@@ -31,7 +31,7 @@ TRIES = 3
 
 
 def receive(
-    upload: File[bytes],
+    upload: "File[bytes]",
     *,
     purpose: str,
     by: Person | None,
@@ -110,7 +110,7 @@ def _sent_before(send_key: str, sitting: UUID | None, job: Job | None) -> Photo 
 
 
 @contextmanager
-def _opened(upload: File[bytes]) -> Iterator[Data]:
+def _opened(upload: "File[bytes]") -> Iterator[Data]:
     """The bytes of an upload: mapped when it lies on disk already, read when it is in memory (up to 2 MB)."""
     upload.seek(0)
     try:
@@ -122,7 +122,7 @@ def _opened(upload: File[bytes]) -> Iterator[Data]:
         yield mapped
 
 
-def _keep(upload: File[bytes], name: str) -> str:
+def _keep(upload: "File[bytes]", name: str) -> str:
     upload.seek(0)
     try:
         return photo_store().save(name, upload)
