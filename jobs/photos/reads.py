@@ -46,7 +46,7 @@ def waiting(*, at: datetime) -> QuerySet[Photo]:
     return Photo.objects.filter(Q(state="due") | left).order_by("pk")
 
 
-def open_size(photo: Photo, size: str, *, at: datetime) -> tuple[IO[bytes] | File[bytes], str]:
+def open_size(photo: Photo, size: str, *, at: datetime) -> "tuple[IO[bytes] | File[bytes], str]":
     """An open file and its content type. `size` is small, large or original. Raises Refused with words.
 
     When the worker has not made the sizes yet, they are made here under the same claim; when someone else is at it, that
@@ -74,7 +74,7 @@ def open_size(photo: Photo, size: str, *, at: datetime) -> tuple[IO[bytes] | Fil
         raise Refused("The picture is damaged and cannot be read. Take it again.") from fault
 
 
-def _open(photo: Photo, name: str | None) -> File[bytes]:
+def _open(photo: Photo, name: str | None) -> "File[bytes]":
     try:
         return photo.original.storage.open(name or "", "rb")
     except OSError as fault:
