@@ -11,10 +11,13 @@ class Word(models.Model):
     sort = models.CharField(max_length=8, choices=[("part", "part"), ("term", "term"), ("view", "view")])
     code = models.CharField(max_length=24)
     words = models.CharField(max_length=120)
+    also = models.CharField(max_length=120, blank=True, help_text="what others call it")
     plain = models.CharField(max_length=200, blank=True, help_text="for owners")
     kinds = models.CharField(max_length=60, help_text="item kinds it fits, space separated")
     urgency = models.CharField(max_length=24, blank=True)
-    needed = models.BooleanField(default=False, help_text="views: part of the standard set")
+    needed_for = models.CharField(
+        max_length=60, blank=True, help_text="views: item kinds whose least set it belongs to, space separated"
+    )
     position = models.PositiveSmallIntegerField(default=0)
 
     class Meta:
@@ -35,7 +38,9 @@ class Operation(models.Model):
     likely = models.DecimalField(max_digits=5, decimal_places=2)
     high = models.DecimalField(max_digits=5, decimal_places=2)
     skill = models.PositiveSmallIntegerField()
-    rest_words = models.CharField(max_length=60, blank=True)
+    materials = models.CharField(max_length=60, blank=True)
+    rest_words = models.CharField(max_length=60, blank=True, help_text="time it must be left alone afterwards")
+    order_words = models.CharField(max_length=80, blank=True, help_text="what comes before and after it")
     caution = models.CharField(max_length=120, blank=True)
     position = models.PositiveSmallIntegerField(default=0)
 
@@ -50,6 +55,9 @@ class PriceList(models.Model):
     """Rates per hour by skill, from a day on. Never edited once in force."""
 
     since = models.DateField(unique=True)
+    minimum = models.DecimalField(
+        max_digits=12, decimal_places=3, default=0, help_text="least charge for labour; 0 for none"
+    )
 
     def __str__(self) -> str:
         return f"prices since {self.since}"

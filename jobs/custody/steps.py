@@ -1,5 +1,6 @@
 """Saying where an item is: always one more sighting, never a field written over."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
@@ -39,3 +40,13 @@ def see(
         if pressed is not None:
             keep(pressed, sighting=sighting.pk)
     return sighting
+
+
+def begin_places(places: Iterable[tuple[str, str]], *, at: datetime) -> int:
+    """Put up the first hooks, bays and cupboards (name, room) when the shop has none. Returns how many."""
+    if Location.objects.exists():
+        return 0
+    with transaction.atomic():
+        made = Location.objects.bulk_create([Location(name=name, room=room) for name, room in places])
+        record("places.made", by=None, at=at, data={"places": len(made)})
+    return len(made)
