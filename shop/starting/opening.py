@@ -82,7 +82,10 @@ def faults_in(answers: Answers) -> list[str]:
         validate_password(answers.password, person)
     except ValidationError as error:
         faults += [f"Password: {words}" for words in error.messages]
-    for record, left_out in ((_profile(answers), ["id", "hours"]), (person, ["password"])):
+    for record, left_out in (
+        (_profile(answers), ["id", "hours", "currency", "time_zone", "region"]),
+        (person, ["password"]),
+    ):
         try:
             record.full_clean(exclude=left_out, validate_unique=False, validate_constraints=False)
         except ValidationError as error:

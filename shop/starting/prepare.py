@@ -24,7 +24,7 @@ def main(kind: str) -> int:
     try:
         call_command("migrate", interactive=False, verbosity=0)
     except OperationalError as error:
-        print(f"The database does not answer: {error}", file=sys.stderr)
+        print(f"The database does not answer: {str(error).strip()}", file=sys.stderr)
         return FAULT
     call_command("collectstatic", interactive=False, verbosity=0)
     call_command("prepare")

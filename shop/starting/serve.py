@@ -156,18 +156,27 @@ def _open(supervisor: Supervisor) -> int:
         if not sys.stdin.isatty():
             return _say_wanting(supervisor.environment) if code == parts.NOT_OPENED else code
         print("\nThis shop is new. A few questions; what stands in brackets is taken when nothing is typed.\n")
-        answers = questions.ask(questions.OPENING, supervisor.environment)
+        secret = {question.variable for question in questions.OPENING if question.secret and code == parts.REFUSED}
+        known = {name: value for name, value in supervisor.environment.items() if name not in secret}
+        answers = questions.ask(questions.OPENING, known)
         supervisor.environment = {**supervisor.environment, **answers}
 
 
 def _say_wanting(environment: Mapping[str, str]) -> int:
-    names = [
-        f"    {question.variable:<20} {question.words}"
-        for question in questions.wanting(questions.OPENING, environment)
+    wanting = questions.wanting(questions.OPENING, environment)
+    others = [
+        question for question in questions.OPENING if question not in wanting and not environment.get(question.variable)
     ]
     raise CannotStartError(
-        "This shop is new, and nobody is here to ask.\nSet these environment variables, or start it once at a terminal:\n"
-        + "\n".join(names)
+        "\n".join(
+            [
+                "This shop is new, and nobody is here to ask.",
+                "Set these environment variables, or start it once at a terminal:",
+                *(f"    {question.variable:<20} {question.words}" for question in wanting),
+                "If need be, these too:",
+                *(f"    {question.variable:<20} {question.words}; else “{question.default}”" for question in others),
+            ]
+        )
     )
 
 

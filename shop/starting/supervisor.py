@@ -19,6 +19,11 @@ LIVED = 60.0  # seconds after which a part counts as having run well
 TICK = 0.1
 
 
+def say_at_once(line: str) -> None:
+    """Print a line, also where nobody reads it at a terminal."""
+    print(line, flush=True)
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """One process: a module with its arguments, and the open files it inherits."""
@@ -48,7 +53,7 @@ class Supervisor:
     parts: Sequence[Part]
     environment: Mapping[str, str]
     logs: Path
-    say: Callable[[str], None] = print
+    say: Callable[[str], None] = say_at_once
     grace: float = 10.0
     _stops: int = field(default=0, init=False)
     _running: list[_Running] = field(default_factory=list, init=False)
