@@ -12,6 +12,7 @@ from jobs.bench.models import WorkSpell
 from jobs.book.kinds import FREE_KINDS, JOB_KINDS
 from jobs.book.models import Job
 from jobs.estimates.models import Answer, Line
+from shop.clock import span_words
 from shop.people.models import Person
 
 
@@ -44,7 +45,7 @@ class Work:
 def work_of(job: Job) -> Work:
     """Lines of the approved option of the newest approved version, else work agreed at the desk. One query."""
     lines = list(
-        Line.objects.filter(option__estimate__job=job)
+        Line.objects.filter(option__estimate__job=job, discount__isnull=True)
         .exclude(option__estimate__state="replaced")
         .select_related("option__estimate", "option__estimate__answer")
         .order_by("option__estimate__version", "option__letter", "position", "pk")
@@ -116,6 +117,11 @@ class Running:
     words: str
     started_at: datetime
     seconds: float
+
+    @property
+    def reading(self) -> str:
+        """“0:18:24”."""
+        return span_words(self.seconds)
 
 
 @dataclass(frozen=True, slots=True)

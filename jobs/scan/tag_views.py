@@ -1,0 +1,61 @@
+"""What opens when a tag is scanned: the job for the shop's own people, the shop's address for anyone else."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from jobs.book.kinds import silhouette
+from jobs.book.models import Item
+from jobs.custody.reads import last_seen
+from jobs.scan.answers import bench_answer
+from jobs.scan.reads import face_of, last_job, open_jobs, owner_words
+from jobs.tags.codes import grouped, read_code
+from jobs.tags.models import Tag
+from jobs.tags.reads import live_tag
+from shop.people.models import Person
+from shop.people.roles import Act
+from shop.profile.reads import profile
+
+
+@require_GET
+def tag(request: HttpRequest, code: str) -> HttpResponse:
+    """A scanned or typed code."""
+    read = read_code(code)
+    found = Tag.objects.select_related("item", "item__owner").filter(code=read).first() if read else None
+    if not (isinstance(request.user, Person) and request.user.may(Act.SEE_JOB)):
+        return _found_it(request, known=found is not None)
+    if found is None:
+        return _found_it(request, known=False, typed=grouped(read) if read else code.upper())
+    if found.dead_at is not None:
+        return _dead(request, found)
+    jobs = open_jobs(found.item)
+    if len(jobs) == 1:
+        return bench_answer(request, jobs[0])
+    if jobs:
+        return render(request, "scan/choice.html", {"item": found.item, "jobs": jobs, "owner": owner_words(found.item)})
+    return _item(request, found.item)
+
+
+def _found_it(request: HttpRequest, *, known: bool, typed: str = "") -> HttpResponse:
+    # the same page for every stranger and every code: it says nothing of the item, its owner or its job
+    page = {"shop": profile(), "here": request.path, "typed": typed}
+    return render(request, "scan/found.html", page, status=200 if known else 404)
+
+
+def _dead(request: HttpRequest, dead: Tag) -> HttpResponse:
+    live = live_tag(dead.item)
+    return render(request, "scan/dead.html", {"dead": dead, "live": live, "code": grouped(dead.code)})
+
+
+def _item(request: HttpRequest, item: Item) -> HttpResponse:
+    page = {
+        "item": item,
+        "owner": owner_words(item),
+        "silhouette": silhouette(item.kind, item.size),
+        "face": face_of(item),
+        "seen": last_seen(item),
+        "last": last_job(item),
+        "now": timezone.now(),
+    }
+    return render(request, "scan/item.html", page)
