@@ -72,7 +72,7 @@ def add_jobs(count: int, *, closed: bool = False) -> list[Job]:
             JobParty(job=job, party=parties[n], role=role) for n, job in enumerate(jobs) for role in ("owner", "payer")
         )
         Hold.objects.bulk_create(
-            Hold(job=job, kind="parts", words="strings due", laid_at=now) for n, job in enumerate(jobs) if n % 5 == 0
+            Hold(job=job, kind="parts", words="strings due", laid_at=now) for n, job in enumerate(jobs) if n % 7 == 0
         )
         Tag.objects.bulk_create(Tag(item=items[n], code=f"M{start + n:07}", at=now) for n in range(count))
         Sighting.objects.bulk_create(
