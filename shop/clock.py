@@ -42,6 +42,29 @@ def span_words(seconds: float) -> str:
     return f"{whole // 3600}:{whole % 3600 // 60:02}:{whole % 60:02}"
 
 
+_FULL = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def days_words(start: date, end: date | None = None, *, today: date | None = None) -> str:
+    """For owners: “Fri 27 November”, “Fri 27 to Mon 30 November”, “Mon 30 November to Wed 2 December”.
+
+    The year is said when it is not this year's.
+    """
+    last = end if end is not None and end > start else start
+    first_words, last_words = (f"{_DAYS[day.weekday()]} {day.day} {_FULL[day.month - 1]}" for day in (start, last))
+    year = f" {last.year}" if today is not None and last.year != today.year else ""
+    if last == start:
+        return f"{first_words}{year}"
+    if (start.year, start.month) == (last.year, last.month):
+        first_words = f"{_DAYS[start.weekday()]} {start.day}"
+    elif start.year != last.year:
+        first_words, year = f"{first_words} {start.year}", f" {last.year}"
+    return f"{first_words} to {last_words}{year}"
+
+
 def last_day(start: date, days: int) -> date:
     """Last day of a period counted from `start` itself: 1 March, 30 days → 31 March (start not counted)."""
     return start + timedelta(days=days)

@@ -1,14 +1,17 @@
 """A small cast and rows for tests, made directly. Add what a test needs; keep it plain."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from itertools import count
 from typing import Any
 
 from jobs.book.models import Item, Job, JobParty, Party, Visit
 from jobs.book.stages import Stage
+from jobs.catalogue.models import Operation, PriceList, Rate
 from jobs.custody.models import Location, Sighting
+from jobs.estimates.answers import send
 from jobs.estimates.models import Answer, Estimate, Line, Option
+from jobs.estimates.steps import add_line, begin_draft, write_words
 from jobs.tags.models import Tag
 from shop.people.models import Person
 from shop.people.roles import Role
@@ -120,3 +123,40 @@ def approved(job: Job, *words: str) -> list[Line]:
     ]
     Answer.objects.create(estimate=estimate, option=option, approved=True, how="desk", name="Imelda Rookstone", at=NOW)
     return lines
+
+
+def prices() -> dict[str, Operation]:
+    """The demo shop's rates per hour since 2020, and three operations by code."""
+    listed, _ = PriceList.objects.get_or_create(since=date(2020, 1, 1))
+    for skill, words, per_hour in (
+        (1, "apprentice", 40),
+        (2, "technician", 62),
+        (3, "luthier", 78),
+        (4, "restorer", 95),
+    ):
+        Rate.objects.get_or_create(price_list=listed, skill=skill, defaults={"words": words, "per_hour": per_hour})
+    rows = (
+        ("SP1", "new soundpost", "Vn Va Vc Db", "0.7", "1", "2", 3),
+        ("BR1", "new bridge", "Vn Va", "1.5", "2", "3", 3),
+        ("BW1", "rehair", "Bw", "0.6", "0.9", "1.3", 2),
+    )
+    for position, (code, words, kinds, low, likely, high, skill) in enumerate(rows):
+        fields = {"words": words, "kinds": kinds, "low": low, "likely": likely, "high": high, "skill": skill}
+        Operation.objects.get_or_create(code=code, defaults={**fields, "position": position})
+    return {one.code: one for one in Operation.objects.all()}
+
+
+def draft(job: Job, *, net: Decimal | int = 234, at: datetime = NOW) -> Estimate:
+    """A draft with words and one line at a fixed price in option A, written by the luthier; the shop must exist."""
+    by = person(Role.LUTHIER)
+    estimate = begin_draft(job, by=by, at=at)
+    write_words(estimate, words="The post has fallen. We propose a new one.", not_included="Strings", by=by, at=at)
+    add_line(
+        estimate.options.get(letter="A"), words="New soundpost", net=Decimal(net), tax_class="labour", by=by, at=at
+    )
+    return Estimate.objects.get(pk=estimate.pk)
+
+
+def sent(job: Job, *, net: Decimal | int = 234, at: datetime = NOW) -> Estimate:
+    """An estimate as `draft`, sent by the desk."""
+    return send(draft(job, net=net, at=at), by=person(Role.DESK), at=at)

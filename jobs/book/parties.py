@@ -3,8 +3,11 @@
 from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 import phonenumbers
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
 from django.db import transaction
 from django.db.models import Q
 
@@ -75,6 +78,21 @@ def make_party(
         )
         record("party.made", by=by, at=at, data={"party": party.pk})
     return party
+
+
+def correct_email(party: Party, email: str, *, by: Person, at: datetime) -> None:
+    """Put a wrong e-mail right. Raises Refused for what is no address, or is another party's."""
+    email = email.strip().lower()
+    try:
+        validate_email(email)
+    except ValidationError as fault:
+        raise Refused(f"“{email}” is not an e-mail address. Look at it again.") from fault
+    with transaction.atomic():
+        if Party.objects.filter(email__iexact=email).exclude(pk=party.pk).exists():
+            raise Refused("That address is written down for someone else already. Look at it again.")
+        Party.objects.filter(pk=party.pk).update(email=email)
+        record("party.corrected", by=by, at=at, data={"party": party.pk, "what": "email"})
+    party.email = email
 
 
 def make_item(
@@ -153,6 +171,41 @@ def open_job(
     return job
 
 
+def take_up(
+    job_id: int,
+    *,
+    item: Item,
+    visit: Visit,
+    by: Person | None,
+    at: datetime,
+    kind: str,
+    roles: Iterable[tuple[Party, str]],
+    accessories: Iterable[tuple[str, bool]],
+    **facts: Any,
+) -> Job:
+    """An expected job has come through the door: it keeps its number and takes what the desk wrote down.
+
+    `facts` are fields of the job as in `open_job`. Call inside a transaction.
+    """
+    job = Job.objects.select_for_update().get(pk=job_id)
+    if job.stage != Stage.EXP or job.closed_at is not None or job.visit_id is not None:
+        raise Refused(f"{job.number} is not expected any more. Look at it on the rails first.")
+    if job.item_id != item.pk:
+        raise Refused(f"{job.number} is expected with another item. Take this one off the list and choose again.")
+    job.visit, job.kind = visit, kind
+    for name, value in facts.items():
+        setattr(job, name, value)
+    job.save(update_fields=["visit", "kind", *facts])
+    JobParty.objects.filter(job=job).delete()
+    JobParty.objects.bulk_create([JobParty(job=job, party=party, role=role) for party, role in dict.fromkeys(roles)])
+    Accessory.objects.filter(job=job).delete()
+    Accessory.objects.bulk_create(
+        [Accessory(job=job, words=words, left=left, position=n) for n, (words, left) in enumerate(accessories)]
+    )
+    record("job.taken_up", by=by, at=at, job=job, item=item, visit=visit, data={"kind": kind})
+    return job
+
+
 def assign(job: Job, to: Person | None, *, by: Person, at: datetime) -> None:
     """Give a job to someone, or to nobody."""
     with transaction.atomic():
@@ -187,6 +240,7 @@ def lay_hold(job: Job, kind: str, words: str, *, by: Person, at: datetime) -> Ho
     """Lay tape over a job: it waits for something."""
     if kind not in HOLDS:
         raise Refused("Choose what it waits for.")
+    words = words.strip()[:80]
     with transaction.atomic():
         locked = Job.objects.select_for_update().get(pk=job.pk)
         if locked.closed_at:
@@ -194,7 +248,7 @@ def lay_hold(job: Job, kind: str, words: str, *, by: Person, at: datetime) -> Ho
         laid = locked.holds.filter(kind=kind, words=words, lifted_at__isnull=True).first()
         if laid is not None:
             return laid
-        hold = Hold.objects.create(job=locked, kind=kind, words=words.strip()[:80], laid_by=by, laid_at=at)
+        hold = Hold.objects.create(job=locked, kind=kind, words=words, laid_by=by, laid_at=at)
         record("hold.laid", by=by, at=at, job=locked, data={"hold": hold.pk, "kind": kind})
     return hold
 

@@ -56,15 +56,15 @@ class Option(models.Model):
     contingency = models.DecimalField(
         max_digits=14, decimal_places=3, default=0, help_text="up to so much more without asking again"
     )
-    deposit = models.DecimalField(max_digits=14, decimal_places=3, default=0, help_text="before work begins; set on sending")
+    deposit = models.DecimalField(
+        max_digits=14, decimal_places=3, default=0, help_text="before work begins; set on sending"
+    )
 
     class Meta:
         ordering: ClassVar = ["letter"]
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["estimate", "letter"], name="option_letter_once"),
-            models.UniqueConstraint(
-                fields=["estimate"], condition=Q(recommended=True), name="one_recommended_option"
-            ),
+            models.UniqueConstraint(fields=["estimate"], condition=Q(recommended=True), name="one_recommended_option"),
             models.CheckConstraint(condition=Q(contingency__gte=0, deposit__gte=0), name="option_sums_not_below_zero"),
         ]
 
@@ -82,7 +82,11 @@ class Line(models.Model):
     hours = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     rate = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
     cost = models.DecimalField(
-        max_digits=14, decimal_places=3, null=True, blank=True, help_text="what a material costs the shop; never shown outside"
+        max_digits=14,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        help_text="what a material costs the shop; never shown outside",
     )
     discount = models.DecimalField(
         max_digits=5, decimal_places=2, null=True, blank=True, help_text="per cent off the labour of the option"
@@ -111,11 +115,19 @@ class Answer(models.Model):
     option = models.ForeignKey(Option, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     approved = models.BooleanField()
     how = models.CharField(
-        max_length=10, choices=[("link", "by link"), ("desk", "at the desk"), ("phone", "by telephone"), ("order", "by purchase order")]
+        max_length=10,
+        choices=[
+            ("link", "by link"),
+            ("desk", "at the desk"),
+            ("phone", "by telephone"),
+            ("order", "by purchase order"),
+        ],
     )
     name = models.CharField(max_length=160, help_text="as typed by whoever answered")
     words = models.TextField(blank=True, help_text="read back on the telephone, order number, or a remark")
-    begin_now = models.BooleanField(default=False, help_text="asked that work begins before any time to think it over ends")
+    begin_now = models.BooleanField(
+        default=False, help_text="asked that work begins before any time to think it over ends"
+    )
     party = models.ForeignKey(Party, null=True, on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

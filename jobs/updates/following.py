@@ -1,9 +1,157 @@
-"""Letters that follow from what happened."""
+"""Letters that follow from what happened: one row for each action, from its entry to who is told what."""
 
-from jobs.book.models import Entry
+from collections.abc import Callable
+from datetime import timedelta
+from decimal import Decimal
 
-TELLS_ON = frozenset({"job.moved"})
+from django.conf import settings
+
+from jobs.billing.models import Invoice
+from jobs.book.models import Entry, Job, Party
+from jobs.book.stages import PLACE, Stage
+from jobs.estimates.models import Answer, Estimate
+from jobs.links.models import Link
+from jobs.papers.models import Paper
+from jobs.updates import letters
+from jobs.updates.days import ready_range
+from jobs.updates.models import Message
+from jobs.updates.reads import TOLD_FIRST, about, ready_facts, roles_of, sender_of
+from jobs.updates.steps import drop_overtaken, write_letter
+from shop.clock import days_words, last_day, local
+from shop.profile.models import Profile
+from shop.profile.reads import profile
+
+SAID_ONCE = frozenset({Stage.BEN})  # “work has begun” is news once
 
 
 def follow_updates(entry: Entry) -> None:
     """Store the letters an entry asks for."""
+    _LETTERS[entry.action](entry)
+
+
+def _job(entry: Entry) -> Job | None:
+    """The job of an entry, unless it is the shop's own and nobody is to be told."""
+    if entry.job_id is None:
+        return None
+    job = Job.objects.select_related("item").get(pk=entry.job_id)
+    return None if job.kind == "internal" else job
+
+
+def _note(entry: Entry) -> None:
+    """The depositor's copy, at once: it is the evidence against the shop itself."""
+    visit = entry.visit
+    if visit is None or visit.depositor is None:
+        return
+    jobs = list(Job.objects.filter(visit=visit).select_related("item").order_by("number"))
+    paper = Paper.objects.filter(kind="note", visit=visit).order_by("-position").first()
+    if not jobs or paper is None:
+        return
+    to, shop = visit.depositor, profile()
+    alone = jobs[0] if len(jobs) == 1 else None
+    linked = alone is not None and to in (roles_of(alone).of("owner") + roles_of(alone).of("approver"))
+    things = [f"your {letters.thing(job.item.kind, job.item.size)} ({job.number})" for job in jobs]
+    letter = letters.note(about(jobs[0], to), sender_of(shop), things=things, linked=linked)
+    write_letter(letter, party=to, job=alone or jobs[0], entry=entry, due_at=entry.at, paper=paper)
+
+
+def _moved(entry: Entry) -> None:
+    job, to = _job(entry), Stage(entry.data["to"])
+    if job is None or not PLACE[to].tells:
+        return
+    roles = roles_of(job)
+    party = roles.first(*TOLD_FIRST)
+    if party is None or _said_already(entry, job, to):
+        return
+    shop = profile()
+    who, sender = about(job, party), sender_of(shop)
+    if to is Stage.RDY:
+        letter = letters.ready(who, sender, ready_facts(job, roles))
+    else:
+        free = last_day(local(entry.at, shop.zone).date(), shop.settling_days)
+        letter = letters.stage(to, who, sender, days=_days(job, shop, entry), free_until=days_words(free))
+    drop_overtaken(job, before=entry, at=entry.at)
+    due_at = entry.at + timedelta(seconds=settings.LETTER_GRACE)
+    write_letter(letter, party=party, job=job, entry=entry, due_at=due_at)
+
+
+def _said_already(entry: Entry, job: Job, to: Stage) -> bool:
+    said = Message.objects.filter(job=job).exclude(state="dropped")
+    if to in SAID_ONCE:
+        return said.filter(kind=f"stage-{to}").exists()
+    # the letter on what was agreed already says that it is in line
+    return to is Stage.QUE and said.filter(kind="agreed", made_at=entry.at).exists()
+
+
+def _days(job: Job, shop: Profile, entry: Entry) -> str:
+    today = local(entry.at, shop.zone).date()
+    if job.promised is None or job.promised < today:
+        return ""
+    return days_words(*ready_range(job.promised, job.sureness), today=today)
+
+
+def _estimate(entry: Entry) -> None:
+    job = _job(entry)
+    estimate = Estimate.objects.get(pk=entry.data["estimate"])
+    if job is None or estimate.expires_on is None:
+        return
+    party = Party.objects.filter(pk=entry.data["party"]).first()
+    if party is None:
+        return
+    letter = letters.estimate(
+        about(job, party),
+        sender_of(profile()),
+        options=estimate.options.count(),
+        until=days_words(estimate.expires_on),
+        version=estimate.version,
+    )
+    write_letter(letter, party=party, job=job, entry=entry, due_at=entry.at)
+
+
+def _agreed(entry: Entry) -> None:
+    job = _job(entry)
+    answer = Answer.objects.select_related("option", "estimate", "party").get(pk=entry.data["answer"])
+    if job is None or answer.party is None or answer.option is None:
+        return
+    shop, option = profile(), answer.option
+    today = local(entry.at, shop.zone).date()
+    days = days_words(option.ready_from, option.ready_to, today=today) if option.ready_from else ""
+    letter = letters.agreed(
+        about(job, answer.party),
+        sender_of(shop),
+        option=f"{option.letter}, {option.title}," if answer.estimate.options.count() > 1 else "",
+        version=answer.estimate.version,
+        total=Decimal(entry.data["total"]),
+        deposit=Decimal(entry.data["deposit"]),
+        days=days,
+    )
+    write_letter(letter, party=answer.party, job=job, entry=entry, due_at=entry.at)
+
+
+def _invoice(entry: Entry) -> None:
+    job = _job(entry)
+    invoice = Invoice.objects.select_related("payer", "paper").get(pk=entry.data["invoice"])
+    if job is None:
+        return
+    letter = letters.invoice(
+        about(job, invoice.payer), sender_of(profile()), number=invoice.number, balance=invoice.balance
+    )
+    write_letter(letter, party=invoice.payer, job=job, entry=entry, due_at=entry.at, paper=invoice.paper)
+
+
+def _fresh_link(entry: Entry) -> None:
+    job = _job(entry)
+    link = Link.objects.select_related("party").filter(pk=entry.data["link"]).first()
+    if job is not None and link is not None:
+        letter = letters.fresh_link(about(job, link.party), sender_of(profile()))
+        write_letter(letter, party=link.party, job=job, entry=entry, due_at=entry.at)
+
+
+_LETTERS: dict[str, Callable[[Entry], None]] = {
+    "note.sealed": _note,
+    "job.moved": _moved,
+    "estimate.sent": _estimate,
+    "estimate.approved": _agreed,
+    "invoice.issued": _invoice,
+    "link.asked": _fresh_link,
+}
+TELLS_ON = frozenset(_LETTERS)

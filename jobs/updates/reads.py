@@ -1,0 +1,94 @@
+"""Who is told, and the letters the desk sees."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import QuerySet, Sum
+
+from jobs.billing.models import Invoice, OnAccount, Payment
+from jobs.book.models import Job, Party
+from jobs.estimates.models import Answer
+from jobs.updates.letters import About, Ready, Sender
+from jobs.updates.models import Message
+from shop.money import ZERO
+from shop.profile.models import Profile
+
+TOLD_FIRST = ("owner", "approver", "payer", "depositor")
+
+
+@dataclass(frozen=True, slots=True)
+class Roles:
+    """Parties of one job by role, read once."""
+
+    held: tuple[tuple[str, Party], ...]
+
+    def of(self, role: str) -> list[Party]:
+        """Parties holding a role, in the order they were named."""
+        return [party for held, party in self.held if held == role]
+
+    def first(self, *roles: str) -> Party | None:
+        """The first grown-up holding one of the roles, in that order."""
+        return next((party for role in roles for party in self.of(role) if not party.minor), None)
+
+
+def roles_of(job: Job) -> Roles:
+    """One query."""
+    return Roles(tuple((one.role, one.party) for one in job.roles.select_related("party").order_by("id")))
+
+
+def sender_of(shop: Profile) -> Sender:
+    """The shop as its letters are signed."""
+    return Sender(
+        name=shop.name,
+        address=tuple(line for line in shop.address.splitlines() if line.strip()),
+        telephone=shop.telephone,
+        hours=shop.hours_words,
+        places=shop.places,
+    )
+
+
+def about(job: Job, party: Party) -> About:
+    """No query when `job.item` is loaded."""
+    return About("" if party.minor else party.name, job.item.kind, job.item.size, job.number)
+
+
+def ready_facts(job: Job, roles: Roles) -> Ready:
+    """Amount due, on account or not, declined or not, who may collect. Four queries."""
+    invoice = Invoice.objects.filter(job=job).order_by("-pk").first()
+    due: Decimal | None = None
+    if invoice is not None:
+        paid = Payment.objects.filter(job=job, kind="payment").aggregate(sum=Sum("amount"))["sum"] or ZERO
+        due = max(ZERO, invoice.balance - paid)
+    last = Answer.objects.filter(estimate__job=job).order_by("-estimate__version").first()
+    return Ready(
+        due=due,
+        on_account=OnAccount.objects.filter(job=job).exists(),
+        declined=last is not None and not last.approved and invoice is None,
+        collectors=tuple(dict.fromkeys(party.name for party in roles.of("collector") if not party.minor)),
+    )
+
+
+def by_hand() -> QuerySet[Message]:
+    """Letters somebody must tell or post, oldest first."""
+    return _listed(Message.objects.filter(state="byhand")).order_by("made_at", "pk")
+
+
+def not_sent() -> QuerySet[Message]:
+    """Letters that failed or were perhaps sent, and that nobody has dealt with yet."""
+    return _listed(Message.objects.filter(state__in=("failed", "perhaps"), seen_at__isnull=True)).order_by(
+        "made_at", "pk"
+    )
+
+
+def tried_again() -> QuerySet[Message]:
+    """Letters that did not go yet and will be tried again by themselves."""
+    return _listed(Message.objects.filter(state__in=("due", "sending"), tries__gt=0)).order_by("due_at", "pk")
+
+
+def lately_told() -> QuerySet[Message]:
+    """Letters that went out or were told by hand, newest first."""
+    return _listed(Message.objects.filter(state__in=("sent", "told"))).order_by("-sent_at", "-pk")
+
+
+def _listed(messages: QuerySet[Message]) -> QuerySet[Message]:
+    return messages.select_related("job", "job__item", "party", "paper", "seen_by")
