@@ -29,7 +29,12 @@ PUBLIC_ADDRESS = os.environ.get("SHOP_PUBLIC_ADDRESS", "http://127.0.0.1:8000").
 _public = urlsplit(PUBLIC_ADDRESS)
 ALLOWED_HOSTS = [
     host
-    for host in {_public.hostname or "127.0.0.1", "127.0.0.1", "localhost", *os.environ.get("SHOP_HOSTS", "").split(",")}
+    for host in {
+        _public.hostname or "127.0.0.1",
+        "127.0.0.1",
+        "localhost",
+        *os.environ.get("SHOP_HOSTS", "").split(","),
+    }
     if host
 ]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_ADDRESS]
@@ -206,7 +211,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 PHOTO_MAX_BYTES = 50 * 1024 * 1024
 PHOTO_MAX_PIXELS = 60_000_000
 
-EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+EMAIL_BACKEND = "jobs.updates.post.PostBackend"  # SMTP that knows whether a letter may be out already
 EMAIL_HOST = os.environ.get("SMTP_HOST", "127.0.0.1")
 EMAIL_PORT = int(os.environ.get("SMTP_PORT", "25"))
 EMAIL_HOST_USER = os.environ.get("SMTP_USER", "")
@@ -215,6 +220,7 @@ EMAIL_USE_TLS = flag("SMTP_TLS")
 EMAIL_USE_SSL = flag("SMTP_SSL")
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = os.environ.get("SHOP_MAIL_FROM", "workshop@localhost")
+LETTER_GRACE = int(os.environ.get("SHOP_LETTER_GRACE", "60"))  # seconds in which a move can be taken back untold
 MAIL_DOMAIN = parseaddr(DEFAULT_FROM_EMAIL)[1].rpartition("@")[2] or "localhost"
 
 CELERY_BROKER_URL = REDIS_URL or "filesystem://"
