@@ -1,5 +1,8 @@
 """How a step says no. Pure: the words are for the person at the screen."""
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
 
 class Refused(Exception):
     """A step that was not done. Its text may be shown as it is."""
@@ -19,3 +22,12 @@ class Again(Exception):
     def __init__(self, made: dict[str, object]) -> None:
         super().__init__("pressed before")
         self.made = made
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A refused press as a page shows it: in which part, in which words, and what had been typed there."""
+
+    where: str = ""
+    words: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)

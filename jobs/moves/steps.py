@@ -8,7 +8,7 @@ from django.db import transaction
 from jobs.book.models import Entry, Job
 from jobs.book.refusals import Refused, Stale
 from jobs.book.stages import CLOSE_FROM, CLOSINGS, PLACE, Stage, may_move, needs_reason
-from jobs.book.steps import keep, press, record
+from jobs.book.steps import keep, press_under_lock, record
 from jobs.moves.facts import gather
 from jobs.updates.steps import drop_letters_of
 from shop.clock import time_words
@@ -50,8 +50,8 @@ def move(
     to = Stage(to)
     shop = profile()
     with transaction.atomic():
-        pressed = press(key, "move", at=at) if key else None
         job = Job.objects.select_for_update().get(pk=job_id)
+        pressed = press_under_lock(key, "move", at=at) if key else None
         if seen is not None and seen != job.revision:
             raise Stale(who_moved(job))
         if job.closed_at is not None:
@@ -72,8 +72,8 @@ def move(
 def undo(job_id: int, *, by: Person, at: datetime, seen: int, key: str) -> Moved:
     """Take back one's own last move, within five minutes, if nothing followed and nobody was told."""
     with transaction.atomic():
-        pressed = press(key, "undo", at=at)
         job = Job.objects.select_for_update().get(pk=job_id)
+        pressed = press_under_lock(key, "undo", at=at)
         if seen != job.revision:
             raise Stale(who_moved(job))
         last = Entry.objects.filter(job=job).order_by("-pk").first()
@@ -94,8 +94,8 @@ def undo(job_id: int, *, by: Person, at: datetime, seen: int, key: str) -> Moved
 def close(job_id: int, closed_as: str, *, by: Person, at: datetime, seen: int, key: str, reason: str) -> None:
     """Close a job that does not go home by the release: did not come, refused, unclaimed by law, written off, lost."""
     with transaction.atomic():
-        pressed = press(key, "close", at=at)
         job = Job.objects.select_for_update().get(pk=job_id)
+        pressed = press_under_lock(key, "close", at=at)
         if seen != job.revision:
             raise Stale(who_moved(job))
         if job.closed_at is not None:
@@ -112,12 +112,15 @@ def close(job_id: int, closed_as: str, *, by: Person, at: datetime, seen: int, k
         keep(pressed, job=job.pk)
 
 
-def nothing_needed(job: Job, *, by: Person, at: datetime, words: str) -> None:
-    """Write down that the examination found nothing to do."""
+def nothing_needed(job: Job, *, by: Person, at: datetime, words: str, key: str = "") -> None:
+    """Write down that the examination found nothing to do. Raises Again for a second press."""
     if not words.strip():
         raise Refused("Write what was looked at and found sound.")
     with transaction.atomic():
-        record("job.nothing_needed", by=by, at=at, job=job, data={"words": words.strip()})
+        pressed = press(key, "nothing-needed", at=at) if key else None
+        entry = record("job.nothing_needed", by=by, at=at, job=job, data={"words": words.strip()})
+        if pressed is not None:
+            keep(pressed, entry=entry.pk)
 
 
 def who_moved(job: Job) -> str:

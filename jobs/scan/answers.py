@@ -8,8 +8,8 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from jobs.book.models import Job
-from jobs.book.refusals import Again, Refused, Stale
-from jobs.scan.reads import Fault, bench_page, find_job
+from jobs.book.refusals import Again, Fault, Refused, Stale
+from jobs.scan.reads import bench_page, find_job
 from shop.people.doors import person_of
 from shop.profile.reads import profile
 

@@ -12,15 +12,17 @@ from jobs.bench.models import WorkSpell
 from jobs.bench.reads import work_of
 from jobs.book.models import Hold, Job
 from jobs.book.parties import assign, lay_hold, lift_hold
-from jobs.book.refusals import Again, Refused
+from jobs.book.refusals import Again, Fault, Refused
 from jobs.book.stages import PLACE, Stage
+from jobs.condition.steps import add_finding
 from jobs.custody.models import Location
 from jobs.custody.steps import see
 from jobs.estimates.models import Line
 from jobs.moves.steps import move as move_job
+from jobs.moves.steps import undo as undo_move
 from jobs.photos.steps import receive
 from jobs.scan.answers import bench_answer, job_or_404, key_in, number_in, pressed
-from jobs.scan.reads import Fault, face_of
+from jobs.scan.reads import face_of
 from jobs.tags.codes import grouped
 from jobs.tags.reads import live_tag
 from shop.people.doors import opens, person_of
@@ -57,6 +59,20 @@ def move(request: HttpRequest, number: str) -> HttpResponse:
         return f"It hangs on {PLACE[to].name} now."
 
     return pressed(request, number, f"move-{request.POST.get('to', '')}", do)
+
+
+@require_POST
+@opens(Act.MOVE)
+def undo(request: HttpRequest, number: str) -> HttpResponse:
+    """Take one's own last move back."""
+
+    def do(job: Job) -> str:
+        back = undo_move(
+            job.pk, by=person_of(request), at=timezone.now(), seen=number_in(request, "seen"), key=key_in(request)
+        )
+        return f"Taken back: it hangs on {PLACE[back.now].name} again."
+
+    return pressed(request, number, "undo", do)
 
 
 @require_POST
@@ -126,14 +142,20 @@ def stop(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 @opens(Act.WORK, Act.HOLD)
 def note(request: HttpRequest, number: str) -> HttpResponse:
-    """Write a note, with a photo or without."""
+    """Write a note or a new finding, with a photo or without."""
 
     def do(job: Job) -> str:
         person, now, key = person_of(request), timezone.now(), key_in(request)
         upload, words = request.FILES.get("photo"), request.POST.get("words", "")
+        is_finding = bool(request.POST.get("finding"))
+        if is_finding and not words.strip():
+            raise Refused("Write what was found.")
         photo = None
         if isinstance(upload, UploadedFile):
             photo = receive(upload, purpose="bench", by=person, at=now, send_key=f"{key}-note"[:60], job=job, words=words)
+        if is_finding:
+            add_finding(job, words, by=person, at=now, photo=photo, key=key)
+            return "The finding is written down beside the note."
         bench_steps.add_note(job, words, by=person, at=now, photo=photo, key=key)
         return "The photo is kept." if photo else "It is written down."
 

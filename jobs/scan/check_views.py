@@ -8,13 +8,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.book.models import Job
-from jobs.book.refusals import Again, Refused, Stale
+from jobs.book.refusals import Again, Fault, Refused, Stale
 from jobs.book.stages import PLACE, Stage
 from jobs.moves.judging import judge
 from jobs.photos.steps import receive
 from jobs.scan.answers import job_or_404, key_in, number_in
 from jobs.scan.check_reads import check_page, views_asked
-from jobs.scan.reads import Fault
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 

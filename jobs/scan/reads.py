@@ -1,6 +1,6 @@
 """What the page behind a scanned tag shows. Query budget of the page: ten, and one to read the tag."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Case, QuerySet, Value, When
@@ -14,6 +14,7 @@ from jobs.book.stages import HOLDS, PLACE, Offer, Place, Stage, offers
 from jobs.custody.models import Location
 from jobs.custody.reads import Seen, last_seen, locations
 from jobs.moves.facts import facts_of, with_facts
+from jobs.moves.reads import may_undo, with_last_entry
 from jobs.photos.models import Photo
 from shop.people.models import Person
 from shop.people.reads import people_who
@@ -21,15 +22,6 @@ from shop.people.roles import Act
 from shop.profile.models import Profile
 
 FACES = ("front-full", "bow-full")  # views that tell one thing from another at a glance
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """A step that was refused: in which part of the page, in which words, and what had been typed there."""
-
-    where: str = ""
-    words: str = ""
-    typed: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +39,7 @@ class BenchPage:
     hold_kinds: tuple[tuple[str, str], ...]
     clocks: Clocks
     not_agreed: tuple[WorkLine, ...]
+    undo: str  # where the reader's own last move would go back to
     no_clock: str  # why no clock may start, "" when one may
     people: list[Person]
     locations: list[Location]
@@ -74,7 +67,7 @@ def last_job(item: Item) -> Job | None:
 
 
 def _jobs() -> QuerySet[Job]:
-    return with_facts(Job.objects.select_related("item", "item__owner", "assigned"))
+    return with_last_entry(with_facts(Job.objects.select_related("item", "item__owner", "assigned")))
 
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
@@ -97,6 +90,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         hold_kinds=tuple(HOLDS.items()),
         clocks=clocks_of(job, work, person, at=at),
         not_agreed=work.not_agreed,
+        undo=may_undo(job, person, at=at),
         no_clock=may_start(standing),
         people=people_who(Act.MOVE),
         locations=locations(),

@@ -10,6 +10,7 @@ urlpatterns = [
     re_path(r"^[Tt]/(?P<code>[^/]{1,60})/?$", tag_views.tag, name="tag"),
     path("bench/<str:number>/", bench_views.bench, name="bench"),
     path("bench/<str:number>/move/", bench_views.move, name="move"),
+    path("bench/<str:number>/undo/", bench_views.undo, name="undo"),
     path("bench/<str:number>/give/", bench_views.give, name="give"),
     path("bench/<str:number>/start/", bench_views.start, name="start"),
     path("bench/<str:number>/stop/", bench_views.stop, name="stop"),

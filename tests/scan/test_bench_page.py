@@ -256,3 +256,31 @@ def test_the_bench_page_asks_eleven_questions_however_full_it_is(client: Client,
         steps.add_note(job, f"note {number}", by=jorin, at=NOW)
         job.holds.create(kind="parts", words=str(number), laid_at=NOW)
     assert asked() == empty <= 11
+
+
+def test_ones_own_last_move_may_be_taken_back_from_here(client: Client, job: Job) -> None:
+    sign_in(client, Role.TECHNICIAN)
+    page = client.post(at("move", job), {"to": "SET", "seen": 1, "key": KEY}, follow=True).content.decode()
+    assert "Take the move back" in page
+    page = client.post(at("undo", job), {"seen": 2, "key": "another-press"}, follow=True).content.decode()
+    assert "Taken back: it hangs on On the bench again." in page
+    assert "Take the move back" not in page
+    job.refresh_from_db()
+    assert job.stage == Stage.BEN
+
+
+def test_nobody_is_offered_anothers_move_to_take_back(client: Client, job: Job) -> None:
+    sign_in(client, Role.TECHNICIAN)
+    client.post(at("move", job), {"to": "SET", "seen": 1, "key": KEY})
+    sign_in(client, Role.LUTHIER)
+    assert "Take the move back" not in client.get(at("bench", job)).content.decode()
+    assert client.post(at("undo", job), {"seen": 2, "key": "another-press"}).status_code == 422
+
+
+def test_a_new_finding_stands_beside_the_note(client: Client, job: Job) -> None:
+    sign_in(client, Role.TECHNICIAN)
+    assert client.post(at("note", job), {"words": " ", "finding": "1", "key": KEY}).status_code == 422
+    for _ in range(2):
+        client.post(at("note", job), {"words": "Bar is loose.", "finding": "1", "key": "another-press"})
+    assert [finding.words for finding in job.findings.all()] == ["Bar is loose."]
+    assert not BenchNote.objects.exists()
