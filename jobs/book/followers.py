@@ -5,10 +5,11 @@ Upper slices register here (see jobs/following.py), so that a lower slice never 
 
 import logging
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from jobs.book.models import Entry, Followed, Watermark
@@ -35,12 +36,9 @@ def register(name: str, actions: Iterable[str], handle: Callable[[Entry], None])
     _followers[name] = Follower(name, frozenset(actions), handle)
 
 
-def follow(entry_id: int) -> None:
-    """Let every follower deal with one entry that it has not dealt with yet."""
-    entry: Entry | None = None
+def follow(entry: Entry) -> None:
+    """Let every follower deal with one committed entry that it has not dealt with yet."""
     for follower in _followers.values():
-        if entry is None:
-            entry = Entry.objects.select_related("job", "job__item").get(pk=entry_id)
         if entry.action in follower.actions:
             _once(follower, entry)
 
@@ -48,17 +46,20 @@ def follow(entry_id: int) -> None:
 def _once(follower: Follower, entry: Entry) -> None:
     try:
         with transaction.atomic():
-            if Followed.objects.filter(entry=entry, follower=follower.name).exists():
-                return
-            Followed.objects.create(entry=entry, follower=follower.name, at=timezone.now())
-            try:
-                with transaction.atomic():
-                    follower.handle(entry)
-            except Refused as refusal:
-                log.info("%s leaves entry %s: %s", follower.name, entry.pk, refusal.words)
+            _note(follower, entry)
+            follower.handle(entry)
+    except Refused as refusal:
+        log.info("%s leaves entry %s: %s", follower.name, entry.pk, refusal.words)
+        with suppress(IntegrityError), transaction.atomic():
+            _note(follower, entry)
     except Exception:
-        # The entry stays open; the sweep comes back to it.
-        log.exception("%s failed on entry %s", follower.name, entry.pk)
+        if not Followed.objects.filter(entry=entry, follower=follower.name).exists():
+            # the entry stays open; the sweep comes back to it
+            log.exception("%s failed on entry %s", follower.name, entry.pk)
+
+
+def _note(follower: Follower, entry: Entry) -> None:
+    Followed.objects.create(entry=entry, follower=follower.name, at=timezone.now())
 
 
 def sweep(*, at: datetime, limit: int = 200) -> int:

@@ -129,7 +129,6 @@ class Facts:
     clock_running: tuple[str, ...] = ()  # who has a running clock on it
     worked: bool = False
     checked_by: str = ""  # who passed the second check, "" when nobody since the last work
-    check_own_work: bool = False
     invoice_issued: bool = False
     nothing_to_pay: bool = False
     paid_or_on_account: bool = False
@@ -194,8 +193,6 @@ def _chk(facts: Facts) -> str:
 
 
 def _rdy(facts: Facts) -> str:
-    if facts.check_own_work and not facts.checked_by:
-        return "Whoever did the work may not check it. Ask someone else for the second check."
     if not facts.checked_by:
         return "The second check is not passed. Someone who did not do the work must make it."
     if not (facts.invoice_issued or facts.nothing_to_pay):

@@ -34,13 +34,13 @@ def record(
     entry = Entry.objects.create(
         action=action, by=by, at=at, job=job, item=item, visit=visit, data=dict(data or {}), device_at=device_at
     )
-    transaction.on_commit(partial(_after, entry.pk), robust=True)
+    transaction.on_commit(partial(_after, entry), robust=True)
     return entry
 
 
-def _after(entry_id: int) -> None:
+def _after(entry: Entry) -> None:
     beat()
-    followers.follow(entry_id)
+    followers.follow(entry)
 
 
 def beat() -> None:
@@ -52,20 +52,36 @@ def beat() -> None:
 def press(key: str, action: str, *, at: datetime) -> Press:
     """Claim a press key inside the caller's transaction. Raises Again when it was pressed before.
 
-    Put what was made into `press.made` and call `keep`. An empty key is refused: every making form carries one.
+    Put what was made into `keep`. An empty key is refused: every making form carries one. Four statements.
     """
-    if not 8 <= len(key) <= 60:
-        raise Refused("This page is out of date. Open it again and repeat the last step.")
+    _proper(key)
     claimed, first = Press.objects.get_or_create(key=key, defaults={"action": action, "at": at})
     if not first:
         raise Again(claimed.made)
     return claimed
 
 
+def press_under_lock(key: str, action: str, *, at: datetime) -> Press:
+    """The same for a step that holds the lock every press of this button waits for: one statement, one more in `keep`."""
+    _proper(key)
+    before = Press.objects.filter(key=key).first()
+    if before is not None:
+        raise Again(before.made)
+    return Press(key=key, action=action, at=at)
+
+
+def _proper(key: str) -> None:
+    if not 8 <= len(key) <= 60:
+        raise Refused("This page is out of date. Open it again and repeat the last step.")
+
+
 def keep(claimed: Press, **made: object) -> None:
     """Remember what the first press made, so that the second can be shown the same."""
     claimed.made = made
-    claimed.save(update_fields=["made"])
+    if claimed._state.adding:
+        claimed.save(force_insert=True)
+    else:
+        claimed.save(update_fields=["made"])
 
 
 def next_in(series: str) -> int:

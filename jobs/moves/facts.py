@@ -58,7 +58,7 @@ _PARTS: dict[str, Callable[[], Combinable]] = {
     "newest_state": lambda: Subquery(_estimates().values("state")[:1]),
     "has_approval": lambda: Exists(_approvals()),
     "last_answer": lambda: Subquery(_answers().values("approved")[:1]),
-    "deposit_asked": lambda: Subquery(_approvals().values("estimate__deposit")[:1]),
+    "deposit_asked": lambda: Subquery(_approvals().values("option__deposit")[:1]),
     "deposit_paid": lambda: _received("deposit"),
     "clock_of": lambda: Subquery(_spells().filter(stopped_at__isnull=True).values("person__name")[:1]),
     "has_spell": lambda: Exists(_spells()),
@@ -138,7 +138,8 @@ def _facts(found: dict[str, Any], holds: Iterable[str], places: int) -> Facts:
         checked_by=get("check_by") or "" if checked else "",
         invoice_issued=invoiced,
         nothing_to_pay=not invoiced and (free or (not has_approval and not found["agreed_words"])),
-        paid_or_on_account=bool(get("has_on_account")) or (invoiced and Decimal(get("has_paid") or 0) >= balance),
+        paid_or_on_account=bool(get("has_on_account"))
+        or (balance is not None and Decimal(get("has_paid") or 0) >= balance),
         released=bool(get("has_release")),
         holds=tuple(holds),
     )

@@ -8,7 +8,7 @@ from django.db import transaction
 from jobs.book.models import Entry, Job
 from jobs.book.refusals import Refused, Stale
 from jobs.book.stages import CLOSE_FROM, CLOSINGS, PLACE, Stage, may_move, needs_reason
-from jobs.book.steps import keep, press_under_lock, record
+from jobs.book.steps import keep, press, press_under_lock, record
 from jobs.moves.facts import gather
 from jobs.updates.steps import drop_letters_of
 from shop.clock import time_words

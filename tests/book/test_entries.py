@@ -91,7 +91,7 @@ def test_a_lost_follow_is_made_up_by_the_sweep_once(seen: list[int]) -> None:
     assert seen == []
     followers.sweep(at=factory.NOW)
     followers.sweep(at=factory.NOW)
-    followers.follow(entry.pk)
+    followers.follow(entry)
     assert seen == [entry.pk]
 
 
