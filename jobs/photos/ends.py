@@ -15,7 +15,8 @@ Data = bytes | mmap
 # inside a scan 0xFF00 is a stuffed byte and 0xFFD0 to 0xFFD7 restart it; any other marker ends it
 _MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
 _END, _SCAN, _ALONE = 0xD9, 0xDA, 0x01
-_BOX_NAME = re.compile(rb"[\x20-\x7e]{4}")
+# the boxes a HEIC picture needs: its kind, where its parts are, and the parts
+_PICTURE = {b"ftyp", b"meta", b"mdat"}
 
 
 def is_whole(data: Data, kind: str) -> bool:
@@ -61,18 +62,17 @@ def _heif(data: Data) -> bool:
     at, seen = 0, set[bytes]()
     while at < len(data):
         name = data[at + 4 : at + 8]
-        if not _BOX_NAME.fullmatch(name):
-            break  # something appended that is no box
         length, head = _number(data, at, 4), 8
         if length == 1:
             length, head = _number(data, at + 8, 8), 16
         elif length == 0:  # the last box, up to the end of the file
             length = len(data) - at
         if length < head or at + length > len(data):
-            return False
-        seen.add(name)
+            # what is appended after the picture need be neither a box nor whole
+            return name not in _PICTURE and seen == _PICTURE
+        seen |= {name} & _PICTURE
         at += length
-    return {b"ftyp", b"meta"} <= seen and bool(seen & {b"mdat", b"idat"})
+    return seen == _PICTURE
 
 
 def _number(data: Data, at: int, size: int) -> int:
