@@ -244,6 +244,8 @@ def may_move(stage: Stage, to: Stage, facts: Facts) -> str:
         if not allowed:
             return "It has gone home. A settling visit opens a new job."
         return f"Not from {PLACE[stage].name}. From here it may go to {_listed(allowed)}."
+    if stage is Stage.RDY and to is not Stage.HOME and not (facts.worked or facts.approved):
+        return "Nothing was ever agreed to be done. Write an estimate in a new job first."
     if to is Stage.BEN and stage in {Stage.SET, Stage.CHK, Stage.RDY, Stage.CUR}:
         return _blocking(facts, "quarantine")
     if to is Stage.SET and stage in {Stage.CHK, Stage.RDY}:

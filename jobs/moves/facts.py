@@ -86,7 +86,7 @@ NEEDED: dict[Stage, frozenset[str]] = {
     Stage.CUR: frozenset({"clock_of"}),
     Stage.SET: frozenset({"clock_of", "has_spell"}),
     Stage.CHK: _READY,
-    Stage.RDY: frozenset({"has_approval", "balance", "has_paid", "has_on_account", "has_release"}),
+    Stage.RDY: frozenset({"has_approval", "has_spell", "balance", "has_paid", "has_on_account", "has_release"}),
     Stage.HOME: frozenset(),
 }
 _ALL = frozenset(_PARTS)

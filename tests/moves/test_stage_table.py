@@ -1,0 +1,119 @@
+"""The table of stages and the gate, walked by chance. Stages, moves and guards: trade practice, no source."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from jobs.book.stages import BACK, CLOSE_FROM, HOLDS, MOVES, OPEN_STAGES, PLACE, Facts, Stage, may_move, offers
+
+words = st.sampled_from(["", "Jorin", "120.00"])
+facts = st.builds(
+    Facts,
+    **{
+        name: st.booleans()
+        for name in (
+            "note_sealed", "tag_bound", "place_known", "assigned", "examiner_named", "estimate_saved", "estimate_sent",
+            "approved", "refused", "nothing_needed", "worked", "invoice_issued", "nothing_to_pay",
+            "paid_or_on_account", "released", "loaner_out",
+        )
+    },
+    deposit_due=words,
+    checked_by=words,
+    clock_running=st.sampled_from([(), ("Tobiah",), ("Tobiah", "Jorin")]),
+    holds=st.lists(st.sampled_from(sorted(HOLDS)), unique=True, max_size=3).map(tuple),
+)  # fmt: skip
+stages = st.sampled_from(list(Stage))
+# Everything in order: signed, tagged, placed, given out, sent, approved, worked on, checked, billed, paid, released.
+IN_ORDER = Facts(
+    note_sealed=True, tag_bound=True, place_known=True, assigned=True, examiner_named=True, estimate_saved=True,
+    estimate_sent=True, approved=True, worked=True, checked_by="Tobiah", invoice_issued=True, paid_or_on_account=True,
+    released=True,
+)  # fmt: skip
+
+
+@given(stages, stages, facts)
+def test_a_move_is_open_only_if_the_table_has_it_and_a_refusal_always_has_words(
+    stage: Stage, to: Stage, known: Facts
+) -> None:
+    reason = may_move(stage, to, known)
+    if not reason:
+        assert to in MOVES[stage]
+    else:
+        assert len(reason) > 10
+        assert reason[0].isupper()
+        assert reason.endswith(".")
+
+
+@given(stages, facts)
+def test_what_is_offered_is_the_table_with_the_gates_own_answers(stage: Stage, known: Facts) -> None:
+    made = offers(stage, known)
+    assert {offer.to for offer in made} == set(MOVES[stage])
+    for offer in made:
+        assert offer.open == (may_move(stage, offer.to, known) == "")
+        assert offer.reason == may_move(stage, offer.to, known)
+        assert offer.back == ((stage, offer.to) in BACK)
+        assert offer.name == PLACE[offer.to].name
+
+
+@given(stages, stages, facts)
+def test_no_one_works_on_what_waits_in_quarantine(stage: Stage, to: Stage, known: Facts) -> None:
+    laid = replace(known, holds=("quarantine",))
+    if to in {Stage.EXA, Stage.BEN} and stage is not Stage.ANS:
+        assert may_move(stage, to, laid)
+
+
+@given(stages, stages, facts)
+def test_nothing_leaves_a_bench_while_a_clock_runs(stage: Stage, to: Stage, known: Facts) -> None:
+    running = replace(known, clock_running=("Tobiah",))
+    if stage is Stage.BEN:
+        assert may_move(stage, to, running)
+
+
+@given(st.lists(st.tuples(stages, facts), max_size=40))
+def test_no_path_reaches_the_bench_before_somebody_agreed(steps: list[tuple[Stage, Facts]]) -> None:
+    # Nobody ever agreed and nobody ever worked, whatever else comes about on the way.
+    stage = Stage.EXP
+    for to, known in steps:
+        if not may_move(stage, to, replace(known, approved=False, worked=False)):
+            stage = to
+        assert stage not in {Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET, Stage.CHK}
+
+
+@given(st.lists(st.tuples(stages, facts), max_size=40))
+def test_no_path_leads_home_unchecked_once_it_was_worked_on(steps: list[tuple[Stage, Facts]]) -> None:
+    stage = Stage.BEN
+    for to, known in steps:
+        if not may_move(stage, to, replace(known, worked=True, checked_by="", refused=False, nothing_needed=False)):
+            stage = to
+        assert stage not in {Stage.RDY, Stage.HOME}
+
+
+@given(st.lists(st.tuples(stages, facts), max_size=40))
+def test_no_path_leads_home_without_the_release(steps: list[tuple[Stage, Facts]]) -> None:
+    stage = Stage.EXP
+    for to, known in steps:
+        if not may_move(stage, to, replace(known, released=False)):
+            stage = to
+        assert stage is not Stage.HOME
+
+
+@pytest.mark.parametrize(("stage", "to"), [(stage, to) for stage, tos in MOVES.items() for to in tos])
+def test_every_move_of_the_table_is_open_when_everything_is_in_order(stage: Stage, to: Stage) -> None:
+    known = IN_ORDER
+    if to is Stage.RDY and stage in {Stage.IN, Stage.EXA, Stage.ANS}:
+        known = replace(IN_ORDER, worked=False, nothing_needed=True)  # ready without any work
+    assert may_move(stage, to, known) == ""
+
+
+def test_from_everywhere_there_is_a_way_home() -> None:
+    reached = {Stage.HOME}
+    for _ in Stage:
+        reached |= {stage for stage, tos in MOVES.items() if reached & set(tos)}
+    assert reached == set(Stage)
+
+
+def test_going_back_is_a_move_of_the_table_and_only_open_stages_can_be_closed() -> None:
+    assert all(to in MOVES[stage] for stage, to in BACK)
+    assert set(CLOSE_FROM) <= set(OPEN_STAGES)
