@@ -189,7 +189,7 @@ def test_a_broker_that_is_away_neither_fails_nor_holds_up_a_photo(
     tmp_path: Path,
     django_capture_on_commit_callbacks: DjangoCaptureOnCommitCallbacks,
 ) -> None:
-    monkeypatch.setattr(app.conf, "broker_write_url", "redis://127.0.0.1:1/0")
+    monkeypatch.setitem(app.conf, "broker_write_url", "redis://127.0.0.1:1/0")
     monkeypatch.setattr(nudging, "_line", None)
     monkeypatch.setattr(nudging, "_rest_until", 0.0)
     with django_capture_on_commit_callbacks(execute=True):
