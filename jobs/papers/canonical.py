@@ -11,13 +11,13 @@ from jobs.papers.texts import Json
 SHORT_DIGITS = 16
 
 
-class NotCanonical(ValueError):
+class NotCanonicalError(ValueError):
     """A text that cannot be frozen, or bytes that are not the one way to write what they say."""
 
 
 def _no_fractions(value: object, path: str) -> None:
     if isinstance(value, float):
-        raise NotCanonical(f"{path} holds a binary fraction. Money and millimetres are written as strings.")
+        raise NotCanonicalError(f"{path} holds a binary fraction. Money and millimetres are written as strings.")
     if isinstance(value, dict):
         for key, one in value.items():
             _no_fractions(one, f"{path}.{key}")
@@ -27,22 +27,22 @@ def _no_fractions(value: object, path: str) -> None:
 
 
 def canonical(text: Json) -> bytes:
-    """The RFC 8785 bytes of a text. Fractions, lone surrogates and numbers beyond 2^53 are refused (`NotCanonical`)."""
+    """The RFC 8785 bytes of a text. Fractions, lone surrogates and numbers beyond 2^53 are refused (`NotCanonicalError`)."""
     _no_fractions(text, "text")
     try:
         return rfc8785.dumps(cast(Any, text))
     except (rfc8785.CanonicalizationError, UnicodeError) as fault:
-        raise NotCanonical(f"This text cannot be frozen: {fault}.") from fault
+        raise NotCanonicalError(f"This text cannot be frozen: {fault}.") from fault
 
 
 def read(data: bytes) -> dict[str, Json]:
-    """The text behind canonical bytes; `NotCanonical` when they are not exactly the canonical form of an object."""
+    """The text behind canonical bytes; `NotCanonicalError` when they are not exactly the canonical form of an object."""
     try:
         text = json.loads(data)
     except (ValueError, RecursionError) as fault:
-        raise NotCanonical("The text carried inside cannot be read.") from fault
+        raise NotCanonicalError("The text carried inside cannot be read.") from fault
     if not isinstance(text, dict) or canonical(text) != data:
-        raise NotCanonical("The text carried inside is not in its one canonical form.")
+        raise NotCanonicalError("The text carried inside is not in its one canonical form.")
     return text
 
 

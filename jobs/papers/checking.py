@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from jobs.papers import regions
-from jobs.papers.canonical import NotCanonical, read, sha256, short
+from jobs.papers.canonical import NotCanonicalError, read, sha256, short
 from jobs.papers.frozen import faults
-from jobs.papers.signature_bytes import SealParts, Touched, read_seal, sealed_by
+from jobs.papers.signature_bytes import SealParts, TouchedError, read_seal, sealed_by
 from jobs.papers.texts import Json
 
 _NAMED_AT_MOST = 5
@@ -41,7 +41,7 @@ def _carried(pdf: bytes) -> tuple[dict[str, Json], list[str]]:
         wrong.append("The text carried inside was changed: it does not fit the hash printed on the paper.")
     try:
         text = read(data)
-    except NotCanonical as fault:
+    except NotCanonicalError as fault:
         return {}, [*wrong, str(fault)]
     return text, [*wrong, *faults(text)]
 
@@ -77,7 +77,7 @@ def _against_book(pdf: bytes, text: dict[str, Json], book_text: bytes | None, bo
 def _seal(pdf: bytes, certificate: bytes | None) -> tuple[SealParts | None, list[str]]:
     try:
         seal = read_seal(pdf)
-    except Touched as fault:
+    except TouchedError as fault:
         return None, [str(fault)]
     if seal is None:
         return None, ["It carries no seal that can be read."]

@@ -10,7 +10,7 @@ def shop_head(shop: Profile) -> ShopHead:
     """Name, address and page of the shop as its papers carry them."""
     return ShopHead(
         name=shop.name,
-        address=tuple(line for line in shop.address.splitlines() if line.strip()),
+        address=tuple(line.strip() for line in shop.address.splitlines() if line.strip()),
         telephone=shop.telephone,
         email=shop.email,
         currency="" if shop.currency == NO_CURRENCY else shop.currency,

@@ -6,24 +6,24 @@ from django.db.models import Q, QuerySet
 
 from jobs.book.models import Job
 from jobs.papers.canonical import short
-from jobs.papers.models import Paper
+from jobs.papers.models import Paper, paper_store
 
 
-class DamagedFile(Exception):
+class DamagedFileError(Exception):
     """The kept file is missing, or is no longer the one that was sealed."""
 
 
 def read_pdf(paper: Paper) -> bytes:
-    """The sealed file of a made paper, compared with the book's hash first. `DamagedFile` when it is not the same."""
+    """The sealed file of a made paper, compared with the book's hash first. `DamagedFileError` when it is not the same."""
     if paper.state != "made":
-        raise DamagedFile(f"{paper} has no file yet.")
+        raise DamagedFileError(f"{paper} has no file yet.")
     try:
-        with paper.pdf.open("rb") as kept:
+        with paper_store().open(paper.pdf.name or "", "rb") as kept:
             pdf = bytes(kept.read())
     except OSError as fault:
-        raise DamagedFile(f"The file of {paper} is missing.") from fault
+        raise DamagedFileError(f"The file of {paper} is missing.") from fault
     if sha256(pdf).hexdigest() != paper.pdf_sha256:
-        raise DamagedFile(f"The file of {paper} is no longer the one that was sealed.")
+        raise DamagedFileError(f"The file of {paper} is no longer the one that was sealed.")
     return pdf
 
 

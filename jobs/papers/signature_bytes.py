@@ -9,6 +9,7 @@ v1.5 has one valid value), and must be equal to the last byte. Structures: RFC 5
 import hashlib
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from asn1crypto import cms, tsp
 from asn1crypto import x509 as asn1_x509
@@ -22,7 +23,7 @@ _DIGITS = re.compile(rb"([0-9A-F]{2})+")
 _DER_HEADER = 4
 
 
-class Touched(Exception):
+class TouchedError(Exception):
     """Why this cannot be the seal as the shop set it."""
 
 
@@ -68,6 +69,7 @@ def _issuer_serial(certificate: bytes) -> tsp.IssuerSerial:
     )
 
 
+@lru_cache(maxsize=16)  # a pile of papers is checked against the same few seals
 def rebuilt(certificate: bytes, digest: bytes, signature: bytes) -> bytes:
     """The DER of the only seal that can hold these three parts."""
     known = asn1_x509.Certificate.load(certificate)
@@ -101,14 +103,31 @@ def _der(shell: bytes) -> bytes:
     """The structure inside `<HEX…>`: upper-case digits, then nothing but zeros."""
     digits = shell[1:-1]
     if not _DIGITS.fullmatch(digits):
-        raise Touched("The digits of the seal are not written as the shop writes them.")
+        raise TouchedError("The digits of the seal are not written as the shop writes them.")
     data = bytes.fromhex(digits.decode("ascii"))
     if data[:2] != b"\x30\x82":
-        raise Touched("The seal does not begin as a seal begins.")
+        raise TouchedError("The seal does not begin as a seal begins.")
     end = _DER_HEADER + int.from_bytes(data[2:4], "big")
     if end > len(data) or data[end:].strip(b"\0"):
-        raise Touched("Something stands in the empty space after the seal.")
+        raise TouchedError("Something stands in the empty space after the seal.")
     return data[:end]
+
+
+@lru_cache(maxsize=16)
+def _signed_bytes(certificate: bytes, digest: bytes) -> bytes:
+    return bytes(_attributes(certificate, digest).dump())
+
+
+def _signs(certificate: bytes, digest: bytes, signature: bytes) -> bool:
+    try:
+        key = x509.load_der_x509_certificate(certificate).public_key()
+        if not isinstance(key, rsa.RSAPublicKey):
+            return False
+        signed = _signed_bytes(certificate, digest)
+        key.verify(signature, signed, padding.PKCS1v15(), hashes.SHA256())
+    except (InvalidSignature, ValueError):
+        return False
+    return True
 
 
 def _taken_apart(der: bytes) -> tuple[bytes, bytes, bytes]:
@@ -119,45 +138,35 @@ def _taken_apart(der: bytes) -> tuple[bytes, bytes, bytes]:
         certificate = signed["certificates"][0].chosen.dump()
         digests = [one["values"][0].native for one in signer["signed_attrs"] if one["type"].native == "message_digest"]
         parts = (bytes(certificate), bytes(digests[0]), bytes(signer["signature"].native))
+        if hashlib.sha256(parts[0]).digest() not in der:
+            raise TouchedError("The certificate inside the seal was changed.")
+        if not _signs(*parts):
+            raise TouchedError("The seal does not fit the key it names.")
         if rebuilt(*parts) != der:
-            raise Touched("The seal does not hold together: one of its parts was changed.")
+            raise TouchedError("The seal does not hold together: one of its parts was changed.")
     except (ValueError, TypeError, KeyError, IndexError, AttributeError, OverflowError) as fault:
-        raise Touched("The seal cannot be read: it was changed.") from fault
+        raise TouchedError("The seal cannot be read: it was changed.") from fault
     return parts
 
 
-def _signs(certificate: bytes, digest: bytes, signature: bytes) -> bool:
-    try:
-        key = x509.load_der_x509_certificate(certificate).public_key()
-        if not isinstance(key, rsa.RSAPublicKey):
-            return False
-        signed = _attributes(certificate, digest).dump()
-        key.verify(signature, signed, padding.PKCS1v15(), hashes.SHA256())
-    except (InvalidSignature, ValueError):
-        return False
-    return True
-
-
 def read_seal(pdf: bytes) -> SealParts | None:
-    """The seal of a file, or None when it carries none. `Touched` when it is not the one byte string it may be."""
+    """The seal of a file, or None when it carries none. `TouchedError` when it is not the one byte string it may be."""
     found = list(_SEAL.finditer(pdf))
     if not found:
         return None
     if len(found) > 1:
-        raise Touched("The file carries more than one seal.")
+        raise TouchedError("The file carries more than one seal.")
     shell, first, second, rest = found[0].group(1), *(int(number) for number in found[0].groups()[1:])
     if (first, second) != found[0].span(1):
-        raise Touched("The seal does not say rightly which bytes it covers.")
+        raise TouchedError("The seal does not say rightly which bytes it covers.")
     if second + rest != len(pdf):
         more = len(pdf) - second - rest
-        raise Touched(
+        raise TouchedError(
             f"{more} bytes were added after the seal."
             if more > 0
             else f"The file was cut off: {-more} bytes are missing."
         )
-    certificate, digest, signature = _taken_apart(_der(shell))
-    if not _signs(certificate, digest, signature):
-        raise Touched("The seal does not fit the key it names.")
+    certificate, digest, _ = _taken_apart(_der(shell))
     covered = hashlib.sha256(pdf[:first])
     covered.update(pdf[second:])
     return SealParts(certificate, digest, covered.digest() == digest)

@@ -60,7 +60,8 @@ def freeze(
 
     `number` is given for what has its own series (invoices), else the next of the kind: "N26-0012". `seen_sha256` is
     `words_sha256(words)` as it was shown before signing; when the words changed since, the step is refused.
-    A signature comes bare or as a `Signing` that says whose it is. `photos` are those the words name. The PDF is made after commit, see `print_paper`. About 12 statements.
+    A signature comes bare or as a `Signing` that says whose it is. `photos` are those the words name. The PDF is made
+    after commit, see `print_paper`. At most 22 statements.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("A paper is frozen in the transaction of what it says.")
@@ -152,7 +153,7 @@ def print_paper(paper_id: int, *, at: datetime) -> bytes | None:
 def _made(paper: Paper, at: datetime) -> bytes:
     shop = profile()
     key = ensure_key(settings.SHOP_HOME, shop.name, at)
-    pdf = typeset(paper.kind, paper.text.encode(), pictures(paper))
+    pdf = typeset(paper.kind, paper.text.encode(), pictures(paper, at=at))
     sealed = seal(pdf, key, reason=f"{paper.get_kind_display()} {paper.number}".capitalize(), at=at)
     name = paper_store().save(
         f"{paper.at:%Y}/{paper.kind}-{paper.position}-{os.urandom(4).hex()}.pdf", ContentFile(sealed)

@@ -47,22 +47,57 @@ def pictures(count: int) -> dict[str, bytes]:
 
 
 def note(
-    *, images: dict[str, bytes] | None = None, name: str = "Imelda Rookstone", jobs: int = 1, lines: int = 4, shop: ShopHead = SHOP
+    *,
+    images: dict[str, bytes] | None = None,
+    name: str = "Imelda Rookstone",
+    jobs: int = 1,
+    lines: int = 4,
+    shop: ShopHead = SHOP,
 ) -> NoteText:
     """A condition note with as much on it as asked."""
     found = (
-        Condition(number=1, term="Open seam", place="front, lower bout, bass", extent_mm="64", severity="moderate",
-                  stability="moving", freshness="fresh", photos=(13,)),
-        Condition(number=2, term="Bridge leaning towards the fingerboard", place="bridge", extent_mm="2",
-                  severity="moderate", freshness="not known"),
-        Condition(number=3, term="Edge worn", place="upper bout, treble", extent_mm="22", severity="minor",
-                  freshness="old"),
-        Condition(number=4, term="Scratch", place="treble side, C-bout", extent_mm="33", severity="minor",
-                  freshness="old", words="filled", photos=(14, 15)),
+        Condition(
+            number=1,
+            term="Open seam",
+            place="front, lower bout, bass",
+            extent_mm="64",
+            severity="moderate",
+            stability="moving",
+            freshness="fresh",
+            photos=(13,),
+        ),
+        Condition(
+            number=2,
+            term="Bridge leaning towards the fingerboard",
+            place="bridge",
+            extent_mm="2",
+            severity="moderate",
+            freshness="not known",
+        ),
+        Condition(
+            number=3, term="Edge worn", place="upper bout, treble", extent_mm="22", severity="minor", freshness="old"
+        ),
+        Condition(
+            number=4,
+            term="Scratch",
+            place="treble side, C-bout",
+            extent_mm="33",
+            severity="minor",
+            freshness="old",
+            words="filled",
+            photos=(14, 15),
+        ),
     )
     every = tuple(
-        Condition(number=at + 1, term=found[at % 4].term, place=found[at % 4].place, extent_mm=found[at % 4].extent_mm,
-                  severity=found[at % 4].severity, freshness=found[at % 4].freshness, photos=found[at % 4].photos)
+        Condition(
+            number=at + 1,
+            term=found[at % 4].term,
+            place=found[at % 4].place,
+            extent_mm=found[at % 4].extent_mm,
+            severity=found[at % 4].severity,
+            freshness=found[at % 4].freshness,
+            photos=found[at % 4].photos,
+        )
         for at in range(lines)
     )
     one = NoteJob(

@@ -12,7 +12,7 @@ from django.db import DatabaseError
 from jobs.papers.canonical import sha256, short
 from jobs.papers.checking import Verdict, check
 from jobs.papers.models import Paper
-from jobs.papers.reads import DamagedFile, named, numbered, read_pdf
+from jobs.papers.reads import DamagedFileError, named, numbered, read_pdf
 from jobs.papers.seal import key_path, read_key
 
 LARGEST = 60 * 1024 * 1024  # a note with forty photos is about 2 MB
@@ -70,7 +70,7 @@ class Command(BaseCommand):
     def _judge(self, path: Path, pdf: bytes, paper: Paper, certificate: bytes | None) -> None:
         try:
             book_pdf = read_pdf(paper)
-        except DamagedFile as fault:
+        except DamagedFileError as fault:
             book_pdf = None
             self.stderr.write(f"The book's own file cannot help: {fault}")
         verdict = check(
