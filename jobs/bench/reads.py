@@ -11,7 +11,7 @@ from jobs.bench.clocks import hours_words, total_seconds
 from jobs.bench.models import WorkSpell
 from jobs.book.kinds import FREE_KINDS, JOB_KINDS
 from jobs.book.models import Job
-from jobs.estimates.models import Answer, Line
+from jobs.estimates.models import Line
 from shop.clock import span_words
 from shop.people.models import Person
 
@@ -44,39 +44,34 @@ class Work:
 
 def work_of(job: Job) -> Work:
     """Lines of the approved option of the newest approved version, else work agreed at the desk. One query."""
-    lines = list(
+    rows = list(
         Line.objects.filter(option__estimate__job=job, discount__isnull=True)
         .exclude(option__estimate__state="replaced")
-        .select_related("option__estimate", "option__estimate__answer")
         .order_by("option__estimate__version", "option__letter", "position", "pk")
+        .values_list(
+            "pk",
+            "words",
+            "hours",
+            "option",
+            "option__estimate__version",
+            "option__estimate__state",
+            "option__estimate__answer__approved",
+            "option__estimate__answer__option",
+        )
     )
-    approved = [line for line in lines if _approved(line)]
-    if approved:
-        version = approved[-1].option.estimate.version
-        agreed = tuple(_work(line) for line in approved if line.option.estimate.version == version)
-    else:
-        version, agreed = 0, _without_estimate(job)
+    approved = [
+        (version, WorkLine(pk, words, hours))
+        for pk, words, hours, option, version, state, yes, chosen in rows
+        if state == "answered" and yes and chosen == option
+    ]
+    version = approved[-1][0] if approved else 0
+    agreed = tuple(line for of, line in approved if of == version) if approved else _without_estimate(job)
     known = {line.words for line in agreed}
     asked: dict[str, WorkLine] = {}
-    for line in lines:
-        estimate = line.option.estimate
-        if estimate.version > version and estimate.state in {"draft", "sent"} and line.words not in known:
-            asked.setdefault(line.words, _work(line))
+    for pk, words, hours, _, of, state, _, _ in rows:
+        if of > version and state in {"draft", "sent"} and words not in known:
+            asked.setdefault(words, WorkLine(pk, words, hours))
     return Work(agreed, tuple(asked.values()))
-
-
-def _approved(line: Line) -> bool:
-    answer: Answer | None = getattr(line.option.estimate, "answer", None)
-    return (
-        line.option.estimate.state == "answered"
-        and answer is not None
-        and answer.approved
-        and answer.option_id == line.option_id
-    )
-
-
-def _work(line: Line) -> WorkLine:
-    return WorkLine(line.pk, line.words, line.hours)
 
 
 def _without_estimate(job: Job) -> tuple[WorkLine, ...]:
@@ -125,52 +120,79 @@ class Running:
 
 
 @dataclass(frozen=True, slots=True)
+class Spell:
+    """One stretch of work as a page reads it."""
+
+    pk: int
+    person: int
+    who: str  # given name
+    words: str  # what it was spent on
+    line_words: str | None  # None where it was no line of an estimate
+    job: int
+    number: str
+    started_at: datetime
+    stopped_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class Clocks:
     """All time of a job as one person sees it."""
 
     lines: tuple[LineTime, ...]
     mine: Running | None
-    others: tuple[WorkSpell, ...]  # running clocks of other people on this job
-    doers: frozenset[int]  # everyone who ever worked on it
+    others: tuple[Spell, ...]  # running clocks of other people on this job
+
+
+def spells_where(where: Q) -> list[Spell]:
+    """Stretches of work, oldest first. One query."""
+    rows = (
+        WorkSpell.objects.filter(where)
+        .order_by("started_at", "pk")
+        .values_list(
+            "pk",
+            "person",
+            "person__name",
+            "line__words",
+            "job",
+            "job__number",
+            "job__agreed_words",
+            "job__work",
+            "job__kind",
+            "started_at",
+            "stopped_at",
+        )
+    )
+    return [
+        Spell(pk, person, name.split()[0], line or agreed or work or JOB_KINDS[kind], line, job, number, start, stop)
+        for pk, person, name, line, job, number, agreed, work, kind, start, stop in rows
+    ]
 
 
 def clocks_of(job: Job, work: Work, person: Person, *, at: datetime) -> Clocks:
     """Time per agreed line, the person's own running clock, and who else works on it. One query."""
-    spells = list(
-        WorkSpell.objects.filter(Q(job=job) | Q(person=person, stopped_at__isnull=True))
-        .select_related("person", "line", "job")
-        .order_by("started_at", "pk")
-    )
-    here = [spell for spell in spells if spell.job_id == job.pk]
-    mine = next((spell for spell in spells if spell.person_id == person.pk and spell.stopped_at is None), None)
+    spells = spells_where(Q(job=job) | Q(person=person, stopped_at__isnull=True))
+    here = [spell for spell in spells if spell.job == job.pk]
+    mine = next((spell for spell in spells if spell.person == person.pk and spell.stopped_at is None), None)
     return Clocks(
         lines=tuple(_line_time(line, here, person, at) for line in work.agreed),
         mine=_running(mine, at) if mine else None,
-        others=tuple(spell for spell in here if spell.stopped_at is None and spell.person_id != person.pk),
-        doers=frozenset(spell.person_id for spell in here),
+        others=tuple(spell for spell in here if spell.stopped_at is None and spell.person != person.pk),
     )
 
 
-def words_of(spell: WorkSpell) -> str:
-    """What a spell was spent on."""
-    if spell.line is not None:
-        return spell.line.words
-    return spell.job.agreed_words or spell.job.work or JOB_KINDS[spell.job.kind]
-
-
-def _running(spell: WorkSpell, at: datetime) -> Running:
+def _running(spell: Spell, at: datetime) -> Running:
     seconds = max(0.0, (at - spell.started_at).total_seconds())
-    return Running(spell.pk, spell.job.number, spell.job_id, words_of(spell), spell.started_at, seconds)
+    return Running(spell.pk, spell.number, spell.job, spell.words, spell.started_at, seconds)
 
 
-def _line_time(work: WorkLine, spells: Sequence[WorkSpell], person: Person, at: datetime) -> LineTime:
+def _line_time(work: WorkLine, spells: Sequence[Spell], person: Person, at: datetime) -> LineTime:
     # by words: a newer version of the estimate carries the same line under a new id
-    own = [spell for spell in spells if (spell.line.words if spell.line else None) == (work.words if work.line else None)]
+    own = [spell for spell in spells if spell.line_words == (work.words if work.line else None)]
     open_now = [spell for spell in own if spell.stopped_at is None]
     return LineTime(
         work=work,
         seconds=total_seconds((spell.started_at.timestamp(), (spell.stopped_at or at).timestamp()) for spell in own),
-        running=tuple(spell.person.short for spell in open_now if spell.person_id != person.pk),
-        mine=any(spell.person_id == person.pk for spell in open_now),
+        running=tuple(spell.who for spell in open_now if spell.person != person.pk),
+        mine=any(spell.person == person.pk for spell in open_now),
         last_at=max((spell.stopped_at for spell in own if spell.stopped_at), default=None),
     )

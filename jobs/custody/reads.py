@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import F
-
 from jobs.book.models import Item
 from jobs.custody.models import Location, Sighting
 
@@ -34,6 +32,14 @@ def last_seen(item: Item) -> Seen | None:
     return Seen(place or "", room or "", at, by.split()[0] if by else "", how)
 
 
+def places_by_room() -> list[tuple[str, list[tuple[int, str]]]]:
+    """Every place of the shop as id and name, room by room. One query."""
+    rooms: dict[str, list[tuple[int, str]]] = {}
+    for pk, room, name in Location.objects.order_by("room", "name").values_list("pk", "room", "name"):
+        rooms.setdefault(room or "other", []).append((pk, name))
+    return list(rooms.items())
+
+
 def locations() -> list[Location]:
     """Every place of the shop, room by room. One query."""
-    return list(Location.objects.order_by(F("room"), "name"))
+    return list(Location.objects.order_by("room", "name"))

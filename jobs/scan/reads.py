@@ -1,23 +1,23 @@
-"""What the page behind a scanned tag shows. Query budget of the page: ten, and one to read the tag."""
+"""What the page behind a scanned tag shows. Ten queries with tag and shop; one more for five minutes after a move."""
 
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Case, QuerySet, Value, When
+from django.db.models import Case, F, OuterRef, QuerySet, Subquery, Value, When
 
 from jobs.bench.clocks import Standing, may_start
 from jobs.bench.models import BenchNote
 from jobs.bench.reads import Clocks, WorkLine, clocks_of, work_of
 from jobs.book.kinds import silhouette
 from jobs.book.models import Hold, Item, Job
-from jobs.book.stages import HOLDS, PLACE, Offer, Place, Stage, offers
-from jobs.custody.models import Location
-from jobs.custody.reads import Seen, last_seen, locations
-from jobs.moves.facts import facts_of, with_facts
-from jobs.moves.reads import may_undo, with_last_entry
+from jobs.book.stages import HOLDS, PLACE, Facts, Offer, Place, Stage, offers
+from jobs.custody.models import Sighting
+from jobs.custody.reads import places_by_room
+from jobs.moves.facts import NEEDED, facts_of, with_facts
+from jobs.moves.reads import may_undo
 from jobs.photos.models import Photo
 from shop.people.models import Person
-from shop.people.reads import people_who
+from shop.people.reads import names_who
 from shop.people.roles import Act
 from shop.profile.models import Profile
 
@@ -31,9 +31,10 @@ class BenchPage:
     job: Job
     place: Place
     owner: str
+    has_it: str  # given name, "" when nobody has it
     silhouette: str
-    seen: Seen | None
-    face: Photo | None
+    seen: str  # where it was last seen, "" when nobody has said or it has gone home
+    face: int | None  # the photo to know it by
     offers: tuple[Offer, ...]
     holds: list[Hold]
     hold_kinds: tuple[tuple[str, str], ...]
@@ -41,8 +42,8 @@ class BenchPage:
     not_agreed: tuple[WorkLine, ...]
     undo: str  # where the reader's own last move would go back to
     no_clock: str  # why no clock may start, "" when one may
-    people: list[Person]
-    locations: list[Location]
+    people: list[tuple[int, str]]
+    rooms: list[tuple[str, list[tuple[int, str]]]]
     notes: list[BenchNote]
 
     @property
@@ -52,13 +53,13 @@ class BenchPage:
 
 
 def find_job(number: str) -> Job | None:
-    """A job by its number, with what the gate reads. One query."""
+    """A job by its number, with what the page reads of it. One query."""
     return _jobs().filter(number=number).first()
 
 
-def open_jobs(item: Item) -> list[Job]:
-    """Open jobs of an item, oldest first, with what the gate reads. One query."""
-    return list(_jobs().filter(item=item, closed_at__isnull=True).order_by("opened_at", "pk"))
+def open_jobs(item_id: int) -> list[Job]:
+    """Open jobs of an item, oldest first, with what the page reads of them. One query."""
+    return list(_jobs().filter(item=item_id, closed_at__isnull=True).order_by("opened_at", "pk"))
 
 
 def last_job(item: Item) -> Job | None:
@@ -67,11 +68,22 @@ def last_job(item: Item) -> Job | None:
 
 
 def _jobs() -> QuerySet[Job]:
-    return with_last_entry(with_facts(Job.objects.select_related("item", "item__owner", "assigned")))
+    seen = Sighting.objects.filter(item=OuterRef("item")).order_by("-at", "-pk")
+    return Job.objects.select_related("item", "item__owner").annotate(
+        has_it=F("assigned__name"),
+        seen=Subquery(seen.values("location__name")[:1]),
+        face=Subquery(_faces(OuterRef("item")).values("pk")[:1]),
+    )
+
+
+def _facts(job: Job, kinds: tuple[str, ...], places: int) -> Facts:
+    # only what the exits of its stage ask: the page of a scanned tag must be quick
+    needed = Job.objects.filter(pk=job.pk).only("kind", "agreed_words", "assigned")
+    return facts_of(with_facts(needed, NEEDED[Stage(job.stage)]).get(), kinds, places=places)
 
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
-    """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries."""
+    """Gather the page of a job found by `find_job` or `open_jobs`. Seven queries."""
     holds = list(job.holds.filter(lifted_at__isnull=True).order_by("laid_at"))
     kinds = tuple(hold.kind for hold in holds)
     stage = Stage(job.stage)
@@ -82,19 +94,20 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         job=job,
         place=PLACE[stage],
         owner=owner_words(job.item),
+        has_it=(vars(job)["has_it"] or "").partition(" ")[0],
         silhouette=silhouette(job.item.kind, job.item.size),
-        seen=last_seen(job.item),
-        face=face_of(job.item),
-        offers=() if closed else offers(stage, facts_of(job, kinds, places=shop.places)),
+        seen=vars(job)["seen"] or "",
+        face=vars(job)["face"],
+        offers=() if closed else offers(stage, _facts(job, kinds, shop.places)),
         holds=holds,
         hold_kinds=tuple(HOLDS.items()),
         clocks=clocks_of(job, work, person, at=at),
         not_agreed=work.not_agreed,
         undo=may_undo(job, person, at=at),
         no_clock=may_start(standing),
-        people=people_who(Act.MOVE),
-        locations=locations(),
-        notes=list(job.notes.select_related("by", "photo")[:3]),
+        people=names_who(Act.MOVE),
+        rooms=places_by_room(),
+        notes=list(job.notes.select_related("by")[:3]),
     )
 
 
@@ -107,7 +120,10 @@ def owner_words(item: Item) -> str:
 
 def face_of(item: Item) -> Photo | None:
     """The photo to know an item by: its whole front at intake, else its newest photo. One query."""
-    whole = Case(When(view__in=FACES, then=Value(0)), default=Value(1))
-    intake = Case(When(purpose="intake", then=Value(0)), default=Value(1))
-    shown = Photo.objects.filter(item=item, put_aside_at__isnull=True).exclude(large="")
-    return shown.order_by(whole, intake, "-at", "-pk").first()
+    return _faces(item).first()
+
+
+def _faces(item: Item | OuterRef) -> QuerySet[Photo]:
+    whole = Case(When(view__in=FACES, purpose="intake", then=Value(0)), default=Value(1))
+    shown = Photo.objects.filter(item=item, put_aside_at__isnull=True, state__in=("due", "making", "made"))
+    return shown.order_by(whole, "-pk")

@@ -22,18 +22,19 @@ from shop.profile.reads import profile
 def tag(request: HttpRequest, code: str) -> HttpResponse:
     """A scanned or typed code."""
     read = read_code(code)
-    found = Tag.objects.select_related("item", "item__owner").filter(code=read).first() if read else None
+    found = Tag.objects.filter(code=read).first() if read else None
     if not (isinstance(request.user, Person) and request.user.may(Act.SEE_JOB)):
         return _found_it(request, known=found is not None)
     if found is None:
         return _found_it(request, known=False, typed=grouped(read) if read else code.upper())
     if found.dead_at is not None:
         return _dead(request, found)
-    jobs = open_jobs(found.item)
+    jobs = open_jobs(found.item_id)
     if len(jobs) == 1:
         return bench_answer(request, jobs[0])
     if jobs:
-        return render(request, "scan/choice.html", {"item": found.item, "jobs": jobs, "owner": owner_words(found.item)})
+        item = jobs[0].item
+        return render(request, "scan/choice.html", {"item": item, "jobs": jobs, "owner": owner_words(item)})
     return _item(request, found.item)
 
 

@@ -7,3 +7,9 @@ from shop.people.roles import MAY, Act
 def people_who(act: Act) -> list[Person]:
     """Active people whose role may do an act, by name. One query."""
     return list(Person.objects.filter(is_active=True, role__in=[role.value for role in MAY[act]]).order_by("name"))
+
+
+def names_who(act: Act) -> list[tuple[int, str]]:
+    """Ids and names of active people whose role may do an act, by name. One query."""
+    who = Person.objects.filter(is_active=True, role__in=[role.value for role in MAY[act]])
+    return list(who.order_by("name").values_list("pk", "name"))
