@@ -1,4 +1,4 @@
-"""What the page behind a scanned tag shows. Ten queries with tag and shop; one more for five minutes after a move."""
+"""What the page behind a scanned tag shows. Eleven queries with tag and shop; one more for five minutes after a move."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -70,9 +70,7 @@ def last_job(item: Item) -> Job | None:
 def _jobs() -> QuerySet[Job]:
     seen = Sighting.objects.filter(item=OuterRef("item")).order_by("-at", "-pk")
     return Job.objects.select_related("item", "item__owner").annotate(
-        has_it=F("assigned__name"),
-        seen=Subquery(seen.values("location__name")[:1]),
-        face=Subquery(_faces(OuterRef("item")).values("pk")[:1]),
+        has_it=F("assigned__name"), seen=Subquery(seen.values("location__name")[:1])
     )
 
 
@@ -83,7 +81,7 @@ def _facts(job: Job, kinds: tuple[str, ...], places: int) -> Facts:
 
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
-    """Gather the page of a job found by `find_job` or `open_jobs`. Seven queries."""
+    """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries."""
     holds = list(job.holds.filter(lifted_at__isnull=True).order_by("laid_at"))
     kinds = tuple(hold.kind for hold in holds)
     stage = Stage(job.stage)
@@ -97,7 +95,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         has_it=(vars(job)["has_it"] or "").partition(" ")[0],
         silhouette=silhouette(job.item.kind, job.item.size),
         seen=vars(job)["seen"] or "",
-        face=vars(job)["face"],
+        face=_faces(job.item_id).values_list("pk", flat=True).first(),
         offers=() if closed else offers(stage, _facts(job, kinds, shop.places)),
         holds=holds,
         hold_kinds=tuple(HOLDS.items()),
@@ -120,10 +118,10 @@ def owner_words(item: Item) -> str:
 
 def face_of(item: Item) -> Photo | None:
     """The photo to know an item by: its whole front at intake, else its newest photo. One query."""
-    return _faces(item).first()
+    return _faces(item.pk).first()
 
 
-def _faces(item: Item | OuterRef) -> QuerySet[Photo]:
+def _faces(item: int) -> QuerySet[Photo]:
     whole = Case(When(view__in=FACES, purpose="intake", then=Value(0)), default=Value(1))
     shown = Photo.objects.filter(item=item, put_aside_at__isnull=True, state__in=("due", "making", "made"))
     return shown.order_by(whole, "-pk")
