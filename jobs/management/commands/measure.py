@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 from django.test.utils import setup_test_environment, teardown_test_environment
 
-from jobs.management.measuring import pages, papers
+from jobs.management.measuring import pages, papers, photos
 from jobs.management.measuring.figures import Figure
 
 FIGURES: dict[str, Callable[[], list[Figure]]] = {
@@ -18,6 +18,7 @@ FIGURES: dict[str, Callable[[], list[Figure]]] = {
     "board-poll": pages.board_poll,
     "scan": pages.scan,
     "move": pages.moves,
+    "photos": photos.photos,
     "papers": papers.papers,
 }
 
