@@ -1,12 +1,10 @@
 """Two people move one job at the same moment: one wins, the other is told, and no move is lost."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
-from threading import Barrier, Thread
 
 import pytest
-from django.db import connection, connections
 
 from jobs.book.models import Entry, Job
 from jobs.book.refusals import Again, Stale
@@ -14,57 +12,20 @@ from jobs.book.stages import Stage
 from jobs.moves import steps
 from shop.people.models import Person
 from shop.people.roles import Role
-from tests import factory
+from tests import factory, side_by_side
 from tests.factory import NOW
+from tests.side_by_side import Opener, on_a_file
 
 pytestmark = pytest.mark.django_db(transaction=True)
-Opener = Callable[[], None]
+together = partial(side_by_side.together, told=(Stale, Again))
 
 
 @pytest.fixture
 def on_disk(tmp_path: Path, transactional_db: None) -> Iterator[Opener]:
-    """Calls that let a thread work on a real database file; on PostgreSQL every thread has its own connection anyway."""
-    path = tmp_path / "shop.sqlite3"
-
-    def open_file() -> None:
-        if connection.vendor != "sqlite":
-            return
-        fresh = connections.create_connection("default")
-        fresh.settings_dict = {**fresh.settings_dict, "NAME": str(path)}
-        connections["default"] = fresh
-
-    before = connections["default"]
+    """Calls that let a thread work on a real database file."""
     factory.shop()
-    if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:
-            cursor.execute("VACUUM INTO %s", [str(path)])
-    open_file()
-    yield open_file
-    if connection.vendor == "sqlite":
-        connection.close()
-        connections["default"] = before
-
-
-def together(open_file: Opener, *tries: Callable[[], object]) -> list[object]:
-    """Start every try at the same moment, each in its own thread and connection; their results or refusals."""
-    gate, results = Barrier(len(tries)), [None] * len(tries)  # type: tuple[Barrier, list[object]]
-
-    def run(place: int, one: Callable[[], object]) -> None:
-        open_file()
-        gate.wait()
-        try:
-            results[place] = one()
-        except (Stale, Again) as told:
-            results[place] = told
-        finally:
-            connection.close()
-
-    threads = [Thread(target=run, args=(place, one)) for place, one in enumerate(tries)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(30)
-    return results
+    with on_a_file(tmp_path / "shop.sqlite3") as open_file:
+        yield open_file
 
 
 def bench() -> tuple[Job, Person, Person]:
