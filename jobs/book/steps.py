@@ -45,8 +45,11 @@ def _after(entry: Entry) -> None:
 
 def beat() -> None:
     """Let every screen know that something changed. One statement once the row exists."""
-    if not Pulse.objects.filter(pk=1).update(beats=F("beats") + 1):
-        Pulse.objects.get_or_create(pk=1)
+    risen = {"beats": F("beats") + 1}
+    if not Pulse.objects.filter(pk=1).update(**risen):
+        _, first = Pulse.objects.get_or_create(pk=1, defaults={"beats": 1})
+        if not first:
+            Pulse.objects.filter(pk=1).update(**risen)
 
 
 def press(key: str, action: str, *, at: datetime) -> Press:
