@@ -1,0 +1,293 @@
+// The rails: walk them by keys, unfold a tag beside itself, and see what others do. Moving a tag: hand.js.
+import { Hand } from "./hand.js";
+import { ask, watch } from "./pulse.js";
+
+const root = document.getElementById("rails");
+const box = document.getElementById("leaf");
+const told = document.getElementById("told");
+const warned = document.getElementById("warned");
+const all = (what, within = root) => [...within.querySelectorAll(what)];
+const LOST = "No connection to the shop. What hangs here may be old; nothing was lost.";
+
+const say = (words) => {
+  told.textContent = words;
+};
+const warn = (words) => {
+  warned.hidden = !words;
+  if (warned.textContent !== words) warned.textContent = words;
+};
+
+// what this device keeps: which cord a phone shows, which four a tablet keeps open (longest unused first)
+const kept = (name) => {
+  try {
+    return JSON.parse(localStorage.getItem(name));
+  } catch {
+    return null;
+  }
+};
+const keep = (name, value) => {
+  try {
+    localStorage.setItem(name, JSON.stringify(value));
+  } catch {
+    // A private window keeps no choice.
+  }
+};
+const phone = () => matchMedia("(max-width:48rem)").matches;
+const tablet = () => !phone() && matchMedia("(max-width:75rem)").matches;
+const stages = () => all(".stage");
+const codes = () => all(".seg").map((seg) => seg.dataset.stage);
+const of = (code) => all(`[data-stage="${code}"]`);
+const links = (stage) => all(".tag>a", stage);
+const liOf = (number) => document.getElementById(`t${number}`);
+const alone = () => root.firstElementChild.classList.contains("alone");
+
+// the one cord a phone shows
+const current = () => root.querySelector(".seg[aria-current]")?.dataset.stage;
+const turn = (code, slide = true) => {
+  const order = codes();
+  for (const stage of stages()) stage.classList.toggle("cur", stage.dataset.stage === code);
+  for (const seg of all(".seg")) {
+    seg.toggleAttribute("aria-current", seg.dataset.stage === code);
+    if (seg.dataset.stage === code) {
+      seg.setAttribute("aria-current", "true");
+      if (slide && phone()) seg.parentElement.scrollLeft = seg.offsetLeft - (innerWidth - seg.offsetWidth) / 2;
+    }
+  }
+  const near = root.querySelector(".near");
+  const beside = order.indexOf(code);
+  near.replaceChildren(
+    ...[["Before", beside - 1], ["After", beside + 1]].filter(([, at]) => order[at]).map(([word, at]) => {
+      const link = document.createElement("a");
+      const name = root.querySelector(`.seg[data-stage="${order[at]}"] .nm`).textContent;
+      link.href = `?at=${order[at]}`;
+      link.dataset.stage = order[at];
+      link.innerHTML = `<span>${word}</span>`;
+      link.append(name);
+      return link;
+    }),
+  );
+  if (phone()) keep("rails-at", code);
+};
+// the four cords a tablet keeps open
+const openSet = () => kept("rails-open") ?? all(".seg.op").map((seg) => seg.dataset.stage);
+const showOpen = (open) => {
+  for (const piece of all(".seg,.stage")) {
+    const is = open.includes(piece.dataset.stage);
+    piece.classList.toggle("op", is);
+    piece.classList.toggle("ga", !is);
+  }
+};
+const use = (code) => {
+  const open = openSet().filter((other) => other !== code);
+  const next = [...open.slice(-3), code];
+  keep("rails-open", next);
+  showOpen(next);
+};
+
+// Tab stops once per cord: at the tag last stood on, else the top one
+const stops = new Map();
+const rove = () => {
+  for (const stage of stages()) {
+    const tags = links(stage);
+    const stop = tags.find((link) => link.parentElement.id === stops.get(stage.dataset.stage)) ?? tags[0];
+    for (const link of tags) link.tabIndex = link === stop ? 0 : -1;
+  }
+};
+const stand = (link) => {
+  const stage = link.closest(".stage");
+  if (phone()) turn(stage.dataset.stage);
+  stops.set(stage.dataset.stage, link.parentElement.id);
+  rove();
+  link.focus();
+};
+
+const look = () => new URLSearchParams(location.search).toString();
+const swap = (html) => {
+  const was = new Map(all(".tag").map((li) => [li.id, li.closest(".stage").dataset.stage]));
+  const here = current();
+  const slid = root.querySelector(".rail").scrollLeft;
+  const active = root.contains(document.activeElement) ? document.activeElement : null;
+  const spot = active?.closest(".tag")?.id ?? active?.dataset.stage;
+  const place = active?.closest(".tag") ? "tag" : active ? all("a,button").indexOf(active) : -1;
+  const [x, y] = [scrollX, scrollY];
+  root.innerHTML = html;
+  hand.caught();
+  dress(here);
+  root.querySelector(".rail").scrollLeft = slid;
+  scrollTo({ left: x, top: y, behavior: "instant" });
+  if (active) {
+    const again = place === "tag" ? document.getElementById(spot)?.querySelector("a") : spot ? of(spot)[0] : all("a,button")[place];
+    again?.focus({ preventScroll: true });
+  }
+  for (const li of all(".tag")) if (was.has(li.id) && was.get(li.id) !== li.closest(".stage").dataset.stage) li.classList.add("swing");
+};
+const dress = (here) => {
+  if (!alone()) {
+    if (here && here !== current()) turn(here, false);
+    const open = kept("rails-open");
+    if (open) showOpen(open);
+  }
+  rove();
+  const number = box.hidden ? "" : box.querySelector(".leaf")?.dataset.number;
+  root.classList.toggle("unfolded", Boolean(number));
+  if (number) liOf(number)?.classList.add("sel");
+  hand.mark();
+};
+const refresh = async () => {
+  const answer = await ask(location.pathname + location.search);
+  if (!answer.ok) throw new Error(String(answer.status));
+  swap(await answer.text());
+};
+
+// an unfolded tag, beside its own
+const settle = (number) => {
+  const tag = liOf(number)?.querySelector("a").getBoundingClientRect() ?? { left: 16, right: 16, top: 120 };
+  const [wide, high] = [box.offsetWidth, box.offsetHeight];
+  const right = tag.right + 12;
+  const left = right + wide < innerWidth - 8 ? right : Math.max(8, tag.left - wide - 12);
+  const rail = root.querySelector(".rail").getBoundingClientRect();
+  box.style.left = `${left + scrollX}px`;
+  box.style.top = `${Math.max(Math.max(rail.bottom, 0) + 8, Math.min(tag.top, innerHeight - high - 8)) + scrollY}px`;
+};
+const show = (html, aim) => {
+  box.innerHTML = html;
+  box.hidden = false;
+  const { number } = box.querySelector(".leaf").dataset;
+  for (const li of all(".sel")) li.classList.remove("sel");
+  dress(current());
+  settle(number);
+  (box.querySelector(aim ?? "[role=alert]") ?? box.querySelector(".leaf-name")).focus();
+};
+const unfold = async (number, query = "") => {
+  const address = `/rails/${number}/${query}`;
+  if (phone()) return void location.assign(address);
+  try {
+    const answer = await ask(address);
+    show(await answer.text(), query ? "details[open] input" : ".leaf-name");
+  } catch {
+    warn(LOST);
+  }
+};
+const fold = (back = true) => {
+  const number = box.querySelector(".leaf")?.dataset.number;
+  box.hidden = true;
+  box.replaceChildren();
+  root.classList.remove("unfolded");
+  for (const li of all(".sel")) li.classList.remove("sel");
+  const link = number && liOf(number)?.querySelector("a");
+  if (back && link) stand(link);
+};
+
+// one step: the answer is the rails again, the leaf again, or a leaf that says why not
+const send = async (address, data, done) => {
+  warn("");
+  data.set("look", look());
+  try {
+    const answer = await ask(address, { method: "POST", body: data, headers: { "X-CSRFToken": root.dataset.token } });
+    const html = await answer.text();
+    if (answer.ok) return await done(html);
+    if (answer.status !== 409 && answer.status !== 422) throw new Error(String(answer.status));
+    await refresh();
+    if (!box.hidden) return show(html);
+    const page = new DOMParser().parseFromString(html, "text/html");
+    warn(page.querySelector("[role=alert]").textContent);
+  } catch {
+    warn("That did not reach the shop. Look whether it was done, then try again.");
+  }
+};
+const moved = (number) => (html) => {
+  if (!box.hidden) fold(false);
+  swap(html);
+  const li = liOf(number);
+  const stage = li?.closest(".stage");
+  if (!li) return;
+  if (tablet()) use(stage.dataset.stage);
+  stand(li.querySelector("a"));
+  say(`${li.querySelector(".no").textContent} hangs on ${stage.querySelector("h2").firstChild.textContent} now.`);
+};
+addEventListener("submit", (event) => {
+  const form = event.target;
+  if (!root.contains(form) && !box.contains(form)) return;
+  event.preventDefault();
+  if (form.dataset.sent) return;
+  form.dataset.sent = "1";
+  const number = form.action.split("/").at(-3);
+  const stay = async (html) => {
+    show(html, ".leaf-name");
+    await refresh();
+  };
+  send(form.action, new FormData(form), form.hasAttribute("data-stay") ? stay : moved(number)).finally(() => delete form.dataset.sent);
+});
+
+root.addEventListener("click", (event) => {
+  if (event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
+  const piece = event.target.closest(".seg,.near a");
+  const link = event.target.closest(".tag>a");
+  if (piece && !alone()) {
+    event.preventDefault();
+    const code = piece.dataset.stage;
+    if (hand.number) return hand.choose(code);
+    if (phone()) return turn(code);
+    if (tablet()) use(code);
+    const first = links(root.querySelector(`.stage[data-stage="${code}"]`))[0];
+    if (first && !tablet()) stand(first);
+  } else if (link) {
+    event.preventDefault();
+    if (hand.justDropped()) return;
+    unfold(link.parentElement.id.slice(1));
+  }
+});
+box.addEventListener("click", (event) => {
+  if (event.target.closest(".fold-it")) {
+    event.preventDefault();
+    fold();
+  }
+  if (event.target.closest(".take")) {
+    event.preventDefault();
+    const { number } = box.querySelector(".leaf").dataset;
+    fold(false);
+    hand.take(liOf(number));
+  }
+});
+addEventListener("keydown", (event) => {
+  if (event.key === "Escape" && !box.hidden && !hand.number) return fold();
+  const link = event.target.closest?.("#rails .tag>a");
+  if (!link || hand.number || event.ctrlKey || event.metaKey || event.altKey) return;
+  const stage = link.closest(".stage");
+  const tags = links(stage);
+  const at = tags.indexOf(link);
+  let to;
+  if (event.key === "ArrowDown") to = tags[at + 1];
+  else if (event.key === "ArrowUp") to = tags[at - 1];
+  else if (event.key === "Home") to = tags[0];
+  else if (event.key === "End") to = tags.at(-1);
+  else if (event.key === "m") hand.take(stage.querySelector(".tag:focus-within"));
+  else if (event.key === "ArrowLeft" || event.key === "ArrowRight") {
+    const step = event.key === "ArrowRight" ? 1 : -1;
+    const cords = stages();
+    for (let next = cords.indexOf(stage) + step; cords[next] && !to; next += step) {
+      const there = links(cords[next]);
+      to = there[Math.min(at, there.length - 1)];
+    }
+  } else return;
+  event.preventDefault();
+  if (to) stand(to);
+});
+root.addEventListener("focusin", (event) => {
+  const link = event.target.closest(".tag>a");
+  if (link) stops.set(link.closest(".stage").dataset.stage, link.parentElement.id);
+});
+addEventListener("resize", () => !box.hidden && settle(box.querySelector(".leaf").dataset.number));
+
+const hand = new Hand({ root, all, of, liOf, codes, phone, current, turn, say, warn, send, moved, unfold });
+const asked = new URLSearchParams(location.search).get("at");
+dress(asked ?? (phone() ? kept("rails-at") : null) ?? current());
+if (phone() && !alone()) turn(current());
+if (location.hash.startsWith("#take")) hand.take(liOf(location.hash.slice(5)));
+watch({
+  at: root.dataset.pulseAt,
+  seen: () => root.firstElementChild.dataset.pulse,
+  draw: refresh,
+  lost: () => warn(LOST),
+  found: () => warned.textContent === LOST && warn(""),
+});
