@@ -7,6 +7,7 @@ import tomllib
 from datetime import UTC, datetime
 from pathlib import Path
 
+from shop.people.roles import ROLE_WORDS, Role
 from shop.starting import home as homes
 from shop.starting import letters, parts
 from shop.starting.home import CannotStartError
@@ -92,12 +93,16 @@ def _fill(supervisor: Supervisor, home: Path) -> int:
 def welcome(address: str, home: Path) -> str:
     """What the person at the terminal wants to know once all is up."""
     cast = tomllib.loads(PEOPLE.read_text())
-    rows = [(person["username"], person["pin"], person["name"], person["role"]) for person in cast["people"]]
+    rows = [
+        (person["username"], person["pin"], person["name"], ROLE_WORDS[Role(person["role"])])
+        for person in cast["people"]
+    ]
     width = max(len(username) for username, *_ in rows)
     lines = [
         "",
         f"Ready: {address}",
         f"    letters     {address}/sink/   (kept here, none is sent)",
+        f"    kiosk       {address}/kiosk/register/   (the head luthier registers a tablet once)",
         f"    kept in     {home}",
         "",
         f"Sign in with a staff name and the word {cast['password']}; the PIN is for the kiosk.",
