@@ -226,6 +226,8 @@ def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: dateti
     with transaction.atomic():
         locked = Job.objects.select_for_update().get(pk=job.pk)
         before = locked.promised
+        if (before, locked.sureness) == (day, sureness if day else ""):
+            return
         locked.promised, locked.sureness = day, sureness if day else ""
         locked.save(update_fields=["promised", "sureness"])
         data = {

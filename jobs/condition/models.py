@@ -17,6 +17,7 @@ class ConditionLine(models.Model):
     number = models.PositiveSmallIntegerField()
     term = models.CharField(max_length=24)
     term_words = models.CharField(max_length=120)
+    words = models.CharField(max_length=120, blank=True, help_text="what the receiver added in own words")
     part = models.CharField(max_length=24, blank=True)
     where = models.CharField(max_length=120, blank=True)
     extent_mm = models.DecimalField(max_digits=7, decimal_places=1, null=True, blank=True)

@@ -20,6 +20,7 @@ class Draft(models.Model):
     made_at = models.DateTimeField()
     saved_at = models.DateTimeField()
     visit = models.OneToOneField(Visit, null=True, blank=True, on_delete=models.PROTECT, related_name="draft")
+    placed_at = models.DateTimeField(null=True, blank=True, help_text="sealed and put away: nothing is left to show")
     dropped_at = models.DateTimeField(null=True, blank=True)
 
     def __str__(self) -> str:
