@@ -5,9 +5,12 @@ A sentence follows the name of whoever did it: “Tobiah” + “moved it from B
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
+from jobs.bench.clocks import hours_words
 from jobs.book.stages import CLOSINGS, HOLDS, PLACE, Stage
+from shop.clock import day_words
 
 Data = Mapping[str, Any]
 
@@ -20,66 +23,137 @@ class Names:
     places: Mapping[int, str] = field(default_factory=dict)
 
 
+Say = Callable[[Data, Names], str]
+_HOW = {"desk": "at the desk", "phone": "by telephone", "order": "by purchase order"}
+
+
 def _stage(code: object) -> str:
     return PLACE[Stage(str(code))].name
 
 
-def _why(data: Data) -> str:
-    reason = str(data.get("reason") or "").strip()
-    return f": {reason}" if reason else ""
+def _after(words: object) -> str:
+    said = str(words or "").strip().rstrip(".")
+    return f": {said}" if said else ""
 
 
 def _moved(data: Data, names: Names) -> str:
-    return f"moved it from {_stage(data['from'])} to {_stage(data['to'])}{_why(data)}"
-
-
-def _unmoved(data: Data, names: Names) -> str:
-    return f"took the move back: it hangs on {_stage(data['to'])} again"
-
-
-def _closed(data: Data, names: Names) -> str:
-    return f"closed it as {CLOSINGS.get(data['as'], data['as'])}{_why(data)}"
+    return f"moved it from {_stage(data['from'])} to {_stage(data['to'])}{_after(data.get('reason'))}"
 
 
 def _assigned(data: Data, names: Names) -> str:
     to = data.get("to")
-    return f"gave it to {names.people.get(to, 'someone')}" if to else "took it from whoever had it; nobody has it now"
+    return f"gave it to {names.people.get(to, 'someone')}" if to else "took it back; nobody has it"
 
 
 def _promised(data: Data, names: Names) -> str:
     if not data.get("to"):
         return "took the promised day away"
-    was = f", before that {data['from']}" if data.get("from") else ""
-    return f"promised it for {data['to']} ({data['sure']}){was}"
+    was = f", before that {_day(data['from'])}" if data.get("from") else ""
+    return f"promised it for {_day(data['to'])} ({data.get('sure')}){was}"
 
 
-def _hold(verb: str) -> "Say":
+def _day(iso: str) -> str:
+    return day_words(date.fromisoformat(iso))
+
+
+def _tape(verb: str) -> Say:
     return lambda data, names: f"{verb} tape: {HOLDS.get(data['kind'], data['kind'])}"
 
 
-def _seen(data: Data, names: Names) -> str:
+def _put(data: Data, names: Names) -> str:
     place = names.places.get(data.get("location") or 0, "")
-    return f"put it on {place}" if place else "saw it go home"
+    return f"put it on {place}" if place else "saw it leave the shop"
 
 
-def _plain(words: str) -> "Say":
+def _stopped(data: Data, names: Names) -> str:
+    time = hours_words(float(data.get("seconds") or 0))
+    if data.get("because") == "another":
+        return f"went on to other work after {time} on this"
+    return f"stopped the clock after {time}"
+
+
+def _paid(data: Data, names: Names) -> str:
+    what = "a deposit" if data.get("kind") == "deposit" else "a payment"
+    return f"took {what} of {data.get('amount')} by {data.get('method')}"
+
+
+def _version(verb: str) -> Say:
+    return lambda data, names: f"{verb} version {data['version']} of the estimate" if data.get("version") else f"{verb} an estimate"
+
+
+def _answered(verb: str) -> Say:
+    def say(data: Data, names: Names) -> str:
+        what = f"version {data['version']}" if data.get("version") else "the estimate"
+        option = f", option {data['option']}" if data.get("option") else ""
+        how = _HOW.get(str(data.get("how")), "")
+        return f"wrote down that the owner {verb} {what}{option}, {how}" if how else f"{verb} {what}{option}"
+
+    return say
+
+
+def _paper(verb: str) -> Say:
+    return lambda data, names: f"{verb} the {data['kind']}" if data.get("kind") else f"{verb} a paper"
+
+
+def _plain(words: str) -> Say:
     return lambda data, names: words
 
 
-Say = Callable[[Data, Names], str]
-
 SENTENCES: dict[str, Say] = {
     "job.opened": _plain("opened the job"),
+    "job.taken_up": _plain("took it in, as expected"),
     "job.moved": _moved,
-    "job.unmoved": _unmoved,
-    "job.closed": _closed,
+    "job.unmoved": lambda data, names: f"took the move back: it hangs on {_stage(data['to'])} again",
+    "job.closed": lambda data, names: f"closed it as {CLOSINGS.get(data['as'], data['as'])}{_after(data.get('reason'))}",
     "job.assigned": _assigned,
     "job.promised": _promised,
-    "job.nothing_needed": lambda data, names: f"found nothing to do: {data.get('words', '')}",
-    "hold.laid": _hold("laid"),
-    "hold.lifted": _hold("lifted"),
-    "item.seen": _seen,
+    "job.nothing_needed": lambda data, names: f"found nothing to do{_after(data.get('words'))}",
+    "hold.laid": _tape("laid"),
+    "hold.lifted": _tape("lifted"),
+    "item.made": _plain("wrote the item down"),
+    "item.seen": _put,
+    "visit.placed": _put,
+    "note.sealed": lambda data, names: "sealed the condition note" if data.get("signed", True) else "sealed the condition note, unsigned",
+    "value.accepted": lambda data, names: f"accepted the value of {data.get('value')}, above what the cover pays",
+    "intake.begun": _plain("began taking in"),
+    "intake.given_up": _plain("gave the taking in up"),
+    "tag.bound": _plain("bound a tag to it"),
+    "tag.voided": _plain("took its tag out of use"),
+    "tag.doubted": _plain("found another thing under its tag"),
+    "clock.started": _plain("started the clock"),
+    "clock.stopped": _stopped,
+    "note.written": lambda data, names: "took a photo at the bench" if data.get("photo") else "wrote a note at the bench",
+    "finding.added": _plain("wrote down a new finding"),
+    "check.passed": lambda data, names: f"passed the second check{_after(data.get('words'))}",
+    "check.sent_back": lambda data, names: f"sent it back from the second check{_after(data.get('words'))}",
+    "photo.received": _plain("added a photo"),
+    "photo.filed": _plain("filed the photos with it"),
+    "photo.shown": _plain("let the owner see a photo"),
+    "photo.hidden": _plain("hid a photo from the owner"),
+    "photo.aside": _plain("put a photo aside"),
+    "photo.failed": _plain("could not read a photo"),
+    "paper.frozen": _paper("fixed the words of"),
+    "paper.made": _paper("printed and sealed"),
+    "paper.again": _plain("had a paper printed again"),
+    "estimate.begun": _version("began"),
+    "estimate.sent": _version("sent"),
+    "estimate.approved": _answered("agreed to"),
+    "estimate.declined": _answered("declined"),
+    "question.asked": _plain("asked a question"),
+    "question.seen": _plain("read the owner’s question"),
+    "letter.told": _plain("told the owner by hand"),
+    "letter.arrived": _plain("heard that a letter arrived"),
+    "letter.again": _plain("sent a letter again"),
+    "link.asked": _plain("asked for a new link"),
+    "invoice.issued": lambda data, names: f"issued invoice {data.get('number')} of {data.get('gross')}",
+    "payment.taken": _paid,
+    "account.opened": lambda data, names: f"let it go on account{_after(data.get('reason'))}",
+    "release.signed": _plain("handed it over; the collector signed"),
 }
+
+
+# done by the owner, where nobody of the shop did it
+BY_OWNER = frozenset({"estimate.approved", "estimate.declined", "question.asked", "link.asked"})
 
 
 def sentence(action: str, data: Data, names: Names) -> str:

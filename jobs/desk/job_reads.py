@@ -4,24 +4,41 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from jobs.bench.models import BenchNote, Check, WorkSpell
+from django.db.models import Q
+
+from jobs.bench.clocks import hours_words, total_seconds
+from jobs.bench.models import BenchNote, Check
+from jobs.bench.reads import Spell, spells_where, work_of
 from jobs.book.kinds import PARTY_ROLES, silhouette
-from jobs.book.models import Accessory, Entry, Hold, Job, JobParty, Party
-from jobs.book.stages import CLOSE_FROM, CLOSINGS, PLACE, Offer, Place, Stage, offers
-from jobs.condition.models import ConditionLine, Finding
-from jobs.custody.models import Location
-from jobs.custody.reads import Seen, last_seen
+from jobs.book.models import Accessory, Hold, Job, JobParty, Party
+from jobs.book.stages import CLOSE_FROM, CLOSINGS, HOLDS, PLACE, Offer, Place, Stage, offers
+from jobs.condition.reads import FindingShown, LineShown, findings_of, lines_of
+from jobs.custody.reads import Seen, last_seen, places_by_room
 from jobs.desk.estimate_reads import EstimatePart, estimate_part
-from jobs.desk.history import Names, sentence
+from jobs.desk.history_reads import Happening, history_of
 from jobs.desk.letter_reads import LetterLine, letters_part
 from jobs.desk.money_reads import MoneyPart, money_part
 from jobs.moves.facts import facts_of, with_facts
+from jobs.moves.reads import may_undo
 from jobs.papers.models import Paper
+from jobs.papers.reads import papers_of
 from jobs.photos.models import Photo
+from jobs.photos.reads import of_job
 from jobs.tags.models import Tag
+from jobs.tags.reads import live_tag
 from shop.people.models import Person
+from shop.people.reads import names_who
 from shop.people.roles import Act
 from shop.profile.models import Profile
+
+# Which acts open a kind of paper: notes and releases name the owner's address, the others money.
+PAPER_ACTS: dict[str, tuple[Act, ...]] = {
+    "note": (Act.SEE_OWNER, Act.TAKE_IN),
+    "release": (Act.SEE_OWNER,),
+    "estimate": (Act.SEE_MONEY, Act.EXAMINE),
+    "invoice": (Act.SEE_MONEY,),
+    "receipt": (Act.SEE_MONEY,),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +50,12 @@ class PartyRoles:
 
 
 @dataclass(frozen=True, slots=True)
-class Happening:
-    """One line of history: who, when, and a sentence that follows the name."""
+class TimeOn:
+    """Bench time of one piece of work: how much, and by whom."""
 
-    at: datetime
-    who: str
     words: str
+    spent: str
+    who: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,18 +65,26 @@ class JobPage:
     job: Job
     place: Place
     silhouette: str
+    owner: str
     seen: Seen | None
     tag: Tag | None
     offers: tuple[Offer, ...]
+    undo: str  # where the reader's own last move would go back to
     closings: tuple[tuple[str, str], ...]
+    may_need_nothing: bool
     holds: list[Hold]
+    hold_kinds: tuple[tuple[str, str], ...]
+    people: list[tuple[int, str]]
+    rooms: list[tuple[str, list[tuple[int, str]]]]
     parties: list[PartyRoles]
-    accessories: list[Accessory]
-    lines: list[ConditionLine]
-    findings: list[Finding]
+    left: list[Accessory]
+    taken_home: list[Accessory]
+    lines: list[LineShown]
+    findings: list[FindingShown]
     photos: list[Photo]
     notes: list[BenchNote]
-    spells: list[WorkSpell]
+    time: list[TimeOn]
+    running: list[Spell]
     checks: list[Check]
     papers: list[Paper]
     history: list[Happening]
@@ -74,34 +99,55 @@ def find_job(number: str) -> Job | None:
     return with_facts(jobs.filter(number=number)).first()
 
 
+def may_open(person: Person, paper: Paper) -> bool:
+    """Whether this person may read a paper of this kind."""
+    return any(person.may(act) for act in PAPER_ACTS[paper.kind])
+
+
 def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPage:
-    """Gather the page of a job found by `find_job`, as far as this person may see it."""
+    """Gather the page of a job found by `find_job`, as far as this person may see it. At most 28 queries."""
     holds = list(job.holds.filter(lifted_at__isnull=True).select_related("laid_by").order_by("laid_at"))
-    stage = Stage(job.stage)
-    closed = job.closed_at is not None
+    accessories = list(job.accessories.all())
+    spells = spells_where(Q(job=job))
+    stage, closed = Stage(job.stage), job.closed_at is not None
     return JobPage(
         job=job,
         place=PLACE[stage],
         silhouette=silhouette(job.item.kind, job.item.size),
+        owner=_owner(job, person),
         seen=last_seen(job.item),
-        tag=Tag.objects.filter(item=job.item_id, dead_at__isnull=True).first(),
+        tag=live_tag(job.item),
         offers=() if closed else offers(stage, facts_of(job, [hold.kind for hold in holds], places=shop.places)),
+        undo=may_undo(job, person, at=at),
         closings=() if closed else tuple((code, CLOSINGS[code]) for code in CLOSE_FROM.get(stage, ())),
+        may_need_nothing=not closed and stage in {Stage.IN, Stage.EXA} and not vars(job)["nothing_needed"],
         holds=holds,
+        hold_kinds=tuple(HOLDS.items()),
+        people=[] if closed else names_who(Act.MOVE),
+        rooms=[] if closed else places_by_room(),
         parties=_parties(job.roles.select_related("party").order_by("id")),
-        accessories=list(job.accessories.all()),
-        lines=list(job.condition_lines.select_related("photo")),
-        findings=list(job.findings.select_related("by", "photo").order_by("at")),
-        photos=list(Photo.objects.filter(job=job, put_aside_at__isnull=True).order_by("at", "pk")),
-        notes=list(job.notes.select_related("by", "photo")),
-        spells=list(job.spells.select_related("person", "line").order_by("-started_at")),
+        left=[one for one in accessories if one.left],
+        taken_home=[one for one in accessories if not one.left],
+        lines=lines_of(job),
+        findings=findings_of(job),
+        photos=list(of_job(job)),
+        notes=list(job.notes.select_related("by")),
+        time=_time(job, spells, at),
+        running=[spell for spell in spells if spell.stopped_at is None],
         checks=list(job.checks.select_related("by").prefetch_related("ticks").order_by("-at")),
-        papers=_papers(job),
-        history=_history(job),
+        papers=[paper for paper in papers_of(job) if may_open(person, paper)],
+        history=history_of(job),
         estimate=estimate_part(job),
         money=money_part(job, shop, at=at) if person.may(Act.SEE_MONEY) else None,
         letters=letters_part(job) if person.may(Act.SEE_LETTERS) else None,
     )
+
+
+def _owner(job: Job, person: Person) -> str:
+    owner = job.item.owner
+    if owner is None:
+        return "owner not known"
+    return owner.name if person.may(Act.SEE_OWNER) else owner.tag_name or "a young player"
 
 
 def _parties(roles: Iterable[JobParty]) -> list[PartyRoles]:
@@ -113,22 +159,15 @@ def _parties(roles: Iterable[JobParty]) -> list[PartyRoles]:
     return [PartyRoles(party, ", ".join(held[pk])) for pk, party in parties.items()]
 
 
-def _papers(job: Job) -> list[Paper]:
-    papers = Paper.objects.filter(job=job)
-    if job.visit_id:
-        papers = papers | Paper.objects.filter(visit=job.visit_id)
-    return list(papers.order_by("-position"))
-
-
-def _history(job: Job, limit: int = 200) -> list[Happening]:
-    entries = list(Entry.objects.filter(job=job).select_related("by").order_by("-pk")[:limit])
-    people = {entry.data.get(side) for entry in entries if entry.action == "job.assigned" for side in ("from", "to")}
-    places = {entry.data.get("location") for entry in entries if entry.action == "item.seen"}
-    names = Names(
-        people={one.pk: one.short for one in Person.objects.filter(pk__in=people - {None})} if people else {},
-        places=dict(Location.objects.filter(pk__in=places - {None}).values_list("pk", "name")) if places else {},
-    )
-    return [
-        Happening(entry.at, entry.by.short if entry.by else "The shop", sentence(entry.action, entry.data, names))
-        for entry in entries
-    ]
+def _time(job: Job, spells: list[Spell], at: datetime) -> list[TimeOn]:
+    planned = {line.words: line.hours for line in work_of(job).agreed}
+    by_work: dict[str, list[Spell]] = {words: [] for words in planned}
+    for spell in spells:
+        by_work.setdefault(spell.words, []).append(spell)
+    shown = []
+    for words, of in by_work.items():
+        seconds = total_seconds((one.started_at.timestamp(), (one.stopped_at or at).timestamp()) for one in of)
+        plan = planned.get(words)
+        spent = f"{hours_words(seconds)} of {plan.normalize():f} h" if plan else hours_words(seconds)
+        shown.append(TimeOn(words, spent, ", ".join(dict.fromkeys(one.who for one in of))))
+    return shown

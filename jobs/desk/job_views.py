@@ -1,86 +1,223 @@
-"""The job page, and the files that belong to a job."""
+"""The job page and what may be pressed on it."""
 
-import mimetypes
+from datetime import date
 
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
-from django.http.response import HttpResponseBase
-from django.shortcuts import get_object_or_404, render
+from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
-from jobs.book.models import Job
-from jobs.desk.job_reads import find_job, job_page
-from jobs.papers.models import Paper
+from jobs.book.models import Hold, Job
+from jobs.book.parties import assign, lay_hold, lift_hold
+from jobs.book.parties import promise as promise_day
+from jobs.book.refusals import Refused
+from jobs.book.stages import CLOSINGS, PLACE, Stage
+from jobs.custody.models import Location
+from jobs.custody.steps import see
+from jobs.desk.answers import job_answer, job_or_404, key_in, number_in, pressed
+from jobs.moves import steps as moves
 from jobs.photos.models import Photo
-from shop.people.doors import may_or_403, opens, person_of
+from jobs.photos.steps import choose_for_owner
+from jobs.tags.reads import live_tag
+from jobs.tags.steps import reissue
+from shop.people.doors import opens, person_of
 from shop.people.models import Person
 from shop.people.roles import Act
-from shop.profile.reads import profile
-
-# Which acts open a kind of paper: notes and releases name the owner's address, the others money.
-PAPER_ACTS: dict[str, tuple[Act, ...]] = {
-    "note": (Act.SEE_OWNER, Act.TAKE_IN),
-    "release": (Act.SEE_OWNER,),
-    "estimate": (Act.SEE_MONEY, Act.EXAMINE),
-    "invoice": (Act.SEE_MONEY,),
-    "receipt": (Act.SEE_MONEY,),
-}
-
-
-def _job_or_404(number: str) -> Job:
-    job = find_job(number)
-    if job is None:
-        raise Http404
-    return job
 
 
 @require_GET
 @opens(Act.SEE_JOB)
 def job(request: HttpRequest, number: str) -> HttpResponse:
     """Everything about one job."""
-    return _page(request, _job_or_404(number))
+    return job_answer(request, job_or_404(number))
 
 
-def _page(request: HttpRequest, job: Job, *, status: int = 200) -> HttpResponse:
-    page = job_page(job, person_of(request), shop=profile(), at=timezone.now())
-    return render(request, "desk/job.html", {"page": page, "job": job}, status=status)
+@require_POST
+@opens(Act.MOVE)
+def move(request: HttpRequest, number: str) -> HttpResponse:
+    """Hang it on another stage."""
+
+    def do(job: Job) -> str:
+        try:
+            to = Stage(request.POST.get("to", ""))
+        except ValueError as fault:
+            raise Refused("Choose where it may hang next.") from fault
+        moves.move(
+            job.pk,
+            to,
+            by=person_of(request),
+            at=timezone.now(),
+            seen=number_in(request, "seen"),
+            key=key_in(request),
+            reason=request.POST.get("reason", ""),
+        )
+        return f"It hangs on {PLACE[to].name} now."
+
+    return pressed(request, number, f"move-{request.POST.get('to', '')}", do)
 
 
-def may_open(person: Person, paper: Paper) -> bool:
-    """Whether this person may read a paper of this kind."""
-    return any(person.may(act) for act in PAPER_ACTS[paper.kind])
+@require_POST
+@opens(Act.MOVE)
+def undo(request: HttpRequest, number: str) -> HttpResponse:
+    """Take one's own last move back."""
+
+    def do(job: Job) -> str:
+        back = moves.undo(
+            job.pk, by=person_of(request), at=timezone.now(), seen=number_in(request, "seen"), key=key_in(request)
+        )
+        return f"Taken back: it hangs on {PLACE[back.now].name} again."
+
+    return pressed(request, number, "undo", do)
 
 
-@require_GET
-@opens(Act.SEE_JOB)
-def paper(request: HttpRequest, pk: int) -> HttpResponseBase:
-    """A sealed paper as it was sealed."""
-    found = get_object_or_404(Paper, pk=pk)
-    if not may_open(person_of(request), found):
-        may_or_403(person_of(request), PAPER_ACTS[found.kind][0])
-    if not found.pdf:
-        return render(request, "desk/paper_due.html", {"paper": found}, status=404)
-    return FileResponse(found.pdf.open("rb"), content_type="application/pdf", filename=f"{found.kind}-{found.number}.pdf")
+@require_POST
+@opens(Act.MOVE)
+def close(request: HttpRequest, number: str) -> HttpResponse:
+    """Close it without a handing over, with the reason."""
+
+    def do(job: Job) -> str:
+        closed_as = request.POST.get("as", "")
+        moves.close(
+            job.pk,
+            closed_as,
+            by=person_of(request),
+            at=timezone.now(),
+            seen=number_in(request, "seen"),
+            key=key_in(request),
+            reason=request.POST.get("reason", ""),
+        )
+        return f"It is closed: {CLOSINGS[closed_as]}."
+
+    return pressed(request, number, "close", do)
 
 
-@require_GET
-@opens(Act.SEE_JOB)
-def photo(request: HttpRequest, pk: int, size: str) -> HttpResponseBase:
-    """One of the sizes made from a photo; never the original, which may hold the place it was taken."""
-    found = get_object_or_404(Photo, pk=pk)
-    if size not in {"small", "large"}:
-        raise Http404
-    file = found.small if size == "small" else found.large
-    if not file:
-        raise Http404
-    kind = mimetypes.guess_type(file.name or "")[0] or "application/octet-stream"
-    response = FileResponse(file.open("rb"), content_type=kind)
-    response["Cache-Control"] = "private, max-age=600"
-    return response
+@require_POST
+@opens(Act.EXAMINE)
+def nothing_needed(request: HttpRequest, number: str) -> HttpResponse:
+    """Write down that the examination found nothing to do."""
+
+    def do(job: Job) -> str:
+        if Stage(job.stage) not in {Stage.IN, Stage.EXA}:
+            raise Refused("It is not at examination any more.")
+        words = request.POST.get("words", "")
+        moves.nothing_needed(job, by=person_of(request), at=timezone.now(), words=words, key=key_in(request))
+        return "It is written down. It may go to Ready to collect now."
+
+    return pressed(request, number, "nothing", do)
 
 
-@require_GET
+@require_POST
+@opens(Act.ASSIGN)
+def give(request: HttpRequest, number: str) -> HttpResponse:
+    """Give it to someone, or to nobody."""
+
+    def do(job: Job) -> str:
+        to: Person | None = None
+        if request.POST.get("to") != "nobody":
+            to = Person.objects.filter(pk=number_in(request, "to"), is_active=True).first()
+            if to is None or not to.may(Act.MOVE):
+                raise Refused("Choose someone who works here.")
+        assign(job, to, by=person_of(request), at=timezone.now())
+        return f"{to.short} has it now." if to else "Nobody has it now."
+
+    return pressed(request, number, "give", do)
+
+
+@require_POST
+@opens(Act.MOVE)
+def promise(request: HttpRequest, number: str) -> HttpResponse:
+    """Say by which day it should be ready, and how sure that is."""
+
+    def do(job: Job) -> str:
+        typed = request.POST.get("day", "").strip()
+        try:
+            day = date.fromisoformat(typed) if typed else None
+        except ValueError as fault:
+            raise Refused(f"“{typed}” is not a day. Choose it again.") from fault
+        promise_day(job, day, request.POST.get("sure", ""), by=person_of(request), at=timezone.now())
+        return "The day is promised." if day else "No day is promised now."
+
+    return pressed(request, number, "promise", do)
+
+
+@require_POST
+@opens(Act.HOLD)
+def hold(request: HttpRequest, number: str) -> HttpResponse:
+    """Lay tape: it waits."""
+
+    def do(job: Job) -> str:
+        lay_hold(
+            job, request.POST.get("kind", ""), request.POST.get("words", ""), by=person_of(request), at=timezone.now()
+        )
+        return "Tape is laid."
+
+    return pressed(request, number, "hold", do)
+
+
+@require_POST
+@opens(Act.HOLD)
+def lift(request: HttpRequest, number: str) -> HttpResponse:
+    """Lift tape."""
+
+    def do(job: Job) -> str:
+        laid = Hold.objects.select_related("job").filter(pk=number_in(request, "hold"), job=job).first()
+        if laid is None:
+            raise Refused("That tape is not on this job. Look again.")
+        lift_hold(laid, by=person_of(request), at=timezone.now())
+        return "Tape is lifted."
+
+    return pressed(request, number, "hold", do)
+
+
+@require_POST
+@opens(Act.MOVE)
+def place(request: HttpRequest, number: str) -> HttpResponse:
+    """Say where it is put."""
+
+    def do(job: Job) -> str:
+        location = Location.objects.filter(pk=number_in(request, "location")).first() if request.POST.get("location") else None
+        see(
+            job.item,
+            location,
+            by=person_of(request),
+            at=timezone.now(),
+            how="hand",
+            job=job,
+            key=key_in(request),
+        )
+        return f"It is on {location}."
+
+    return pressed(request, number, "place", do)
+
+
+@require_POST
+@opens(Act.CHOOSE_PHOTOS)
+def choose_photo(request: HttpRequest, number: str) -> HttpResponse:
+    """Let the owner see a photo, or no longer."""
+
+    def do(job: Job) -> str:
+        photo = Photo.objects.filter(pk=number_in(request, "photo"), job=job).first()
+        if photo is None:
+            raise Refused("That photo is not of this job. Look again.")
+        may_see = request.POST.get("may") == "1"
+        choose_for_owner(photo, may_see, by=person_of(request), at=timezone.now())
+        return "The owner may see that photo now." if may_see else "The owner does not see that photo any more."
+
+    return pressed(request, number, "photos", do)
+
+
+@require_POST
 @opens(Act.PRINT_TAG)
-def tag_pdf(request: HttpRequest, number: str) -> HttpResponseBase:
-    """The tag of the job's item, to print."""
-    raise Http404
+def new_tag(request: HttpRequest, number: str) -> HttpResponse:
+    """A new tag in place of a torn or lost one: the old code is dead from now."""
+
+    def do(job: Job) -> str:
+        live = live_tag(job.item)
+        if request.POST.get("tag", "") != (str(live.pk) if live else ""):
+            return ""  # pressed twice: the new tag is there
+        reason = request.POST.get("reason", "")
+        if not reason.strip():
+            raise Refused("Write what happened to the old tag.")
+        reissue(job.item, reason=reason, by=person_of(request), at=timezone.now(), job=job)
+        return "The old tag is dead. Print the new one and hang it on."
+
+    return pressed(request, number, "tag", do)

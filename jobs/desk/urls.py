@@ -2,17 +2,28 @@
 
 from django.urls import path
 
-from jobs.desk import job_views, money_views
+from jobs.desk import file_views, job_views, money_views
 
 app_name = "desk"
 
 urlpatterns = [
     path("job/<str:number>/", job_views.job, name="job"),
-    path("job/<str:number>/tag.pdf", job_views.tag_pdf, name="tag-pdf"),
-    path("paper/<int:pk>.pdf", job_views.paper, name="paper"),
+    path("job/<str:number>/move/", job_views.move, name="move"),
+    path("job/<str:number>/undo/", job_views.undo, name="undo"),
+    path("job/<str:number>/close/", job_views.close, name="close"),
+    path("job/<str:number>/nothing-needed/", job_views.nothing_needed, name="nothing-needed"),
+    path("job/<str:number>/give/", job_views.give, name="give"),
+    path("job/<str:number>/promise/", job_views.promise, name="promise"),
+    path("job/<str:number>/tape/", job_views.hold, name="hold"),
+    path("job/<str:number>/lift/", job_views.lift, name="lift"),
+    path("job/<str:number>/place/", job_views.place, name="place"),
+    path("job/<str:number>/show-photo/", job_views.choose_photo, name="choose-photo"),
+    path("job/<str:number>/new-tag/", job_views.new_tag, name="new-tag"),
+    path("job/<str:number>/tag.pdf", file_views.tag_pdf, name="tag-pdf"),
+    path("paper/<int:pk>.pdf", file_views.paper, name="paper"),
     path("job/<str:number>/invoice/", money_views.invoice, name="invoice"),
     path("job/<str:number>/payment/", money_views.payment, name="payment"),
     path("job/<str:number>/on-account/", money_views.on_account, name="on-account"),
     path("money/", money_views.money, name="money"),
-    path("photo/<int:pk>/<str:size>/", job_views.photo, name="photo"),
+    path("photo/<int:pk>/<str:size>/", file_views.photo, name="photo"),
 ]
