@@ -35,6 +35,7 @@ def on_the_bench(**fields: Any) -> Job:
 
 
 def post(client: Client, what: str, job: Job, *, part: bool = False, **data: Any) -> Any:
+    """Press a button: with the revision first seen and KEY unless said otherwise."""
     given = {"seen": "1", "key": KEY, **data}
     return client.post(reverse(f"board:{what}", args=[job.number]), given, headers=PART if part else {})
 
@@ -87,7 +88,8 @@ def test_nonsense_for_a_stage_is_refused_in_words(to: str) -> None:
 @pytest.mark.parametrize("lacking", ["seen", "key"])
 def test_a_form_without_its_revision_or_key_is_out_of_date(lacking: str) -> None:
     job = on_the_bench()
-    answer = post(signed_in(), "move", job, to="CUR", **{lacking: ""})
+    given: dict[str, Any] = {"to": "CUR", lacking: ""}
+    answer = post(signed_in(), "move", job, **given)
     assert answer.status_code == 422
     assert "This page is out of date." in text_of(answer)
     assert Job.objects.get(pk=job.pk).stage == Stage.BEN
@@ -178,8 +180,7 @@ def test_a_job_is_given_to_another_or_to_nobody() -> None:
     assert job.assigned == tobiah
     assert "Tobiah has it now" in text_of(client.get(answer["Location"]))
     post(client, "assign", job, person="")
-    job.refresh_from_db()
-    assert job.assigned is None
+    assert Job.objects.filter(pk=job.pk, assigned=None).exists()
     for wrong in ("999999", "x", str(factory.person(Role.BOOKS).pk)):
         assert post(client, "assign", job, person=wrong).status_code == 422
 
@@ -217,12 +218,13 @@ def test_wrong_tape_is_refused_and_what_was_typed_stays() -> None:
 def test_every_change_is_heard_by_every_screen() -> None:
     job, client = on_the_bench(), signed_in()
     beats = [0]
-    for what, data in (
+    presses: list[tuple[str, dict[str, Any]]] = [
         ("hold", {"kind": "parts"}),
         ("assign", {"person": ""}),
         ("move", {"to": "CUR"}),
         ("undo", {"seen": "2", "key": "x-press-x"}),
-    ):
+    ]
+    for what, data in presses:
         post(client, what, job, **data)
         beats.append(Pulse.objects.get(pk=1).beats)
     assert beats == sorted(set(beats))
