@@ -13,7 +13,7 @@ _INSTEAD: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\b(?:sinks?|sinking|sunk(?:en)?)\b", re.I), "lost height"),
 )
 # an operation's code, or a crack by its number
-_CODES = re.compile(r"\b(?:[A-Z]{2,3}\d{1,2}|cr-[a-z]+(?:-[a-z]+)?|cracks? (?:no\.? ?|#)?\d+(?! ?mm))\b")
+_CODES = re.compile(r"\b(?:[A-Z]{2,3}\d{1,2}|cr-[a-z]+(?:-[a-z]+)?|[Cc]racks? (?:no\.? ?|#)?\d+(?! ?mm))\b")
 
 
 def plain(text: str) -> str:

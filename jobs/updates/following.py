@@ -78,8 +78,8 @@ def _said_already(entry: Entry, job: Job, to: Stage) -> bool:
     said = Message.objects.filter(job=job).exclude(state="dropped")
     if to in SAID_ONCE:
         return said.filter(kind=f"stage-{to}").exists()
-    # the letter on what was agreed already says that it is in line
-    return to is Stage.QUE and said.filter(kind="agreed", made_at=entry.at).exists()
+    # the letter on what was agreed at that moment says already that it is in line
+    return to is Stage.QUE and Entry.objects.filter(job=job, action="estimate.approved", at=entry.at).exists()
 
 
 def _days(job: Job, shop: Profile, entry: Entry) -> str:

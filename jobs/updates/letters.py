@@ -58,10 +58,9 @@ class Ready:
 
 def thing(kind: str, size: str) -> str:
     """“cello”, “steel-string guitar”, “viola bow”: what an owner calls it."""
-    if kind == "Bw":
-        return f"{size.partition(',')[0]} bow" if size and not size[0].isdigit() else "bow"
-    if kind == "Gt" and size:
-        return f"{size} guitar" if not size.endswith("archtop") else "archtop guitar"
+    if kind in {"Bw", "Gt"}:
+        plain = [word for word in size.partition(",")[0].split() if not any(letter.isdigit() for letter in word)]
+        return " ".join([*plain, ITEM_KINDS[kind]])
     return {"Ot": "instrument", "Cs": "case"}.get(kind, ITEM_KINDS.get(kind, "instrument"))
 
 

@@ -15,7 +15,7 @@ from django.core.mail import EmailMessage
 from django.db.models import F, Q, QuerySet
 
 from jobs.links.reads import address_of
-from jobs.papers.reads import DamagedFile, file_name, read_pdf
+from jobs.papers.reads import DamagedFileError, file_name, read_pdf
 from jobs.updates.letters import LINK
 from jobs.updates.models import Message
 from jobs.updates.outcome import Outcome, Post, next_try
@@ -67,7 +67,7 @@ def send(message_id: int, *, shop: Profile, post: Post, clock: Clock) -> bool:
     message = Message.objects.select_related("link", "link__job", "paper").get(pk=message_id)
     try:
         letter = as_email(message, shop)
-    except (DamagedFile, ValueError) as fault:
+    except (DamagedFileError, ValueError) as fault:
         outcome = Outcome("failed", f"The letter could not be made up: {fault}")
     else:
         outcome = post.hand_over(letter)
@@ -76,7 +76,7 @@ def send(message_id: int, *, shop: Profile, post: Post, clock: Clock) -> bool:
 
 
 def as_email(message: Message, shop: Profile) -> EmailMessage:
-    """The letter as it goes out: link filled in, paper beside it. Raises DamagedFile when the paper cannot be read."""
+    """The letter as it goes out: link filled in, paper beside it. Raises DamagedFileError when the paper cannot be read."""
     letter = EmailMessage(
         subject=message.subject,
         body=filled(message),

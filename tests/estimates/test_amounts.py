@@ -54,9 +54,9 @@ def test_an_option_adds_up_to_the_last_unit(
 
 
 def test_a_total_just_at_the_limit_asks_no_deposit() -> None:
-    half = {"percent": Decimal(50), "above": Decimal(400)}
-    assert amounts.deposit(Decimal("400.00"), **half) == 0
-    assert amounts.deposit(Decimal("400.01"), **half) == Decimal("200.01")
+    half, limit = Decimal(50), Decimal(400)
+    assert amounts.deposit(Decimal("400.00"), percent=half, above=limit) == 0
+    assert amounts.deposit(Decimal("400.01"), percent=half, above=limit) == Decimal("200.01")
 
 
 @pytest.mark.parametrize("bad", [Decimal("NaN"), Decimal("Infinity"), Decimal(-1)])

@@ -1,6 +1,7 @@
 """Links: one for each party and job, renewed, shut, run out."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.test import override_settings
@@ -15,7 +16,7 @@ from tests.factory import NOW
 pytestmark = pytest.mark.django_db
 
 
-def _link(stage: Stage = Stage.BEN, **fields: object) -> Link:
+def _link(stage: Stage = Stage.BEN, **fields: Any) -> Link:
     job = factory.job(stage, **fields)
     return link_for("owner", job_id=job.pk, party_id=job.roles.all()[0].party_id, at=NOW)
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 from jobs.estimates import amounts
 from shop.money import tax_on, totals
 
-HALF = {"percent": Decimal(50), "above": Decimal(400)}
+HALF, ABOVE = Decimal(50), Decimal(400)
 
 
 def test_hours_at_a_rate() -> None:
@@ -38,11 +38,11 @@ def _worked_example() -> amounts.Sums:
         amounts.taxed(amounts.material(Decimal("42.60"), Decimal(35)), Decimal("8.25")),
         amounts.taxed(Decimal("96.00"), Decimal("8.25")),
     ]
-    return amounts.sums(lines, **HALF)
+    return amounts.sums(lines, percent=HALF, above=ABOVE)
 
 
 def test_the_worked_example_adds_up() -> None:
-    # computed: 456.30 + 57.51 + 96.00 + 12.66
+    # computed by hand: labour less discount 456.30, strings and pegs 57.51 and 96.00, tax 12.66
     example = _worked_example()
     assert (example.net, example.tax, example.total) == (Decimal("609.81"), Decimal("12.66"), Decimal("622.47"))
 
@@ -60,4 +60,4 @@ def test_labour_strings_and_tax_on_the_strings() -> None:
         amounts.taxed(amounts.labour(Decimal("3.2"), Decimal(78)), Decimal(0)),
         amounts.taxed(Decimal("32.00"), Decimal("8.25")),
     ]
-    assert amounts.sums(lines, **HALF).total == Decimal("284.24")
+    assert amounts.sums(lines, percent=HALF, above=ABOVE).total == Decimal("284.24")
