@@ -8,7 +8,7 @@ from typing import Any
 from uuid import uuid4
 
 import pytest
-from django.db import close_old_connections
+from django.db import connection
 from pytest_django import DjangoCaptureOnCommitCallbacks
 
 from jobs.book import nudge as nudging
@@ -153,7 +153,7 @@ def test_two_workers_never_both_make_it(monkeypatch: pytest.MonkeyPatch) -> None
         try:
             made.append(steps.make(photo.pk, at=at))
         finally:
-            close_old_connections()
+            connection.close()
 
     threads = [threading.Thread(target=work, args=(NOW + timedelta(milliseconds=n),)) for n in range(4)]
     for thread in threads:

@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile, TemporaryUploadedFile
-from django.db import DatabaseError, close_old_connections
+from django.db import DatabaseError, connection
 from django.test import override_settings
 from pytest_django import DjangoAssertNumQueries
 
@@ -233,7 +233,7 @@ def test_two_sendings_at_the_same_moment_make_one_photo_and_one_file() -> None:
             photo = steps.receive(pictures.sent(data), purpose="intake", by=by, at=NOW, send_key=key, sitting=SITTING)
             made.append(photo.pk)
         finally:
-            close_old_connections()
+            connection.close()
 
     threads = [threading.Thread(target=one) for _ in range(2)]
     for thread in threads:
