@@ -1,0 +1,66 @@
+"""The file-system broker with whole messages only.
+
+kombu's own writes a message in place, so that a worker may read half of one and stop; a full disk or a power cut leaves
+such halves too. Here a message is written under another name and renamed, taken by renaming, and one that cannot be read
+is put aside: the database is the truth, and a sweep finds what the message was about.
+"""
+
+import json
+import logging
+import os
+from pathlib import Path
+from queue import Empty
+from time import time_ns
+from typing import Any
+from uuid import uuid4
+
+from kombu.exceptions import ChannelError
+from kombu.transport import filesystem
+
+log = logging.getLogger(__name__)
+_SUFFIX = ".msg"
+
+
+class Channel(filesystem.Channel):
+    """Puts and takes messages by rename within the queue's own folder."""
+
+    def _put(self, queue: str, payload: Any, **_kwargs: Any) -> None:
+        folder = Path(self.data_folder_out)
+        name = f"{time_ns():020}_{uuid4().hex}.{queue}{_SUFFIX}"
+        half = folder / f".{name}.half"
+        try:
+            half.write_text(json.dumps(payload))
+            half.rename(folder / name)
+        except OSError as fault:
+            half.unlink(missing_ok=True)
+            raise ChannelError(f"The message could not be kept in {folder}: {fault}") from fault
+
+    def _get(self, queue: str, timeout: float | None = None) -> Any:
+        folder = Path(self.data_folder_in)
+        ending = f".{queue}{_SUFFIX}"
+        for name in sorted(os.listdir(folder)):
+            if name.startswith(".") or not name.endswith(ending) or name.partition(".")[2] != ending[1:]:
+                continue
+            taken = folder / f".{name}.taken.{uuid4().hex}"
+            try:
+                (folder / name).rename(taken)
+            except OSError:
+                continue  # another worker took it
+            text = taken.read_text()
+            taken.unlink()
+            try:
+                return json.loads(text)
+            except ValueError:
+                log.warning("A message that was not whole is left out: %s", name)
+        raise Empty
+
+    def _size(self, queue: str) -> int:
+        ending = f".{queue}{_SUFFIX}"
+        return sum(not name.startswith(".") and name.endswith(ending) for name in os.listdir(self.data_folder_in))
+
+
+class Transport(filesystem.Transport):
+    """Named in the settings when no Redis is."""
+
+    Channel = Channel
+    driver_name = "filesystem"

@@ -1,0 +1,97 @@
+"""The file-system broker: whole messages only, each taken once, a half one never stops a worker."""
+
+import threading
+from pathlib import Path
+from queue import Empty
+
+import pytest
+from kombu import Connection
+
+from shop.broker import Transport
+
+
+@pytest.fixture(autouse=True)
+def _nothing_bound_yet() -> None:
+    """kombu remembers bindings a process; each test has a folder of its own."""
+    Transport.global_state.clear()
+
+
+def _connection(folder: Path) -> Connection:
+    for name in ("queue", "control"):
+        (folder / name).mkdir(exist_ok=True)
+    options = {
+        "data_folder_in": str(folder / "queue"),
+        "data_folder_out": str(folder / "queue"),
+        "control_folder": str(folder / "control"),
+    }
+    return Connection("filesystem://", transport=Transport, transport_options=options)
+
+
+def test_what_is_put_is_taken_once_and_in_order(tmp_path: Path) -> None:
+    with _connection(tmp_path) as connection:
+        queue = connection.SimpleQueue("shop")
+        for number in range(5):
+            queue.put({"number": number})
+        assert [queue.get(timeout=5).payload["number"] for _ in range(5)] == [0, 1, 2, 3, 4]
+        with pytest.raises(Empty):
+            queue.get(block=False)
+        queue.close()
+
+
+def test_queues_do_not_take_from_each_other(tmp_path: Path) -> None:
+    with _connection(tmp_path) as connection:
+        shop, messages = connection.SimpleQueue("shop"), connection.SimpleQueue("messages")
+        shop.put({"for": "shop"})
+        with pytest.raises(Empty):
+            messages.get(block=False)
+        assert shop.get(timeout=5).payload == {"for": "shop"}
+        shop.close()
+        messages.close()
+
+
+@pytest.mark.parametrize("left", ["", '{"body": "half', "\x00\x00"])
+def test_a_half_message_is_put_aside_and_the_next_is_taken(tmp_path: Path, left: str) -> None:
+    with _connection(tmp_path) as connection:
+        queue = connection.SimpleQueue("shop")
+        (tmp_path / "queue" / "00000000000000000001_half.shop.msg").write_text(left)
+        queue.put({"number": 1})
+        assert queue.get(timeout=5).payload == {"number": 1}
+        assert not list((tmp_path / "queue").glob("*half.shop.msg"))
+        queue.close()
+
+
+def test_two_writers_and_two_readers_lose_nothing_and_read_nothing_twice(tmp_path: Path) -> None:
+    seen: list[int] = []
+    done = threading.Event()
+
+    def write(start: int) -> None:
+        with _connection(tmp_path) as connection:
+            queue = connection.SimpleQueue("shop")
+            for number in range(start, start + 150):
+                queue.put({"number": number, "padding": "x" * 4000})
+            queue.close()
+
+    def read() -> None:
+        with _connection(tmp_path) as connection:
+            queue = connection.SimpleQueue("shop")
+            while True:
+                try:
+                    message = queue.get(timeout=3)
+                except Empty:
+                    if done.is_set():
+                        break
+                    continue
+                message.ack()
+                seen.append(message.payload["number"])
+            queue.close()
+
+    readers = [threading.Thread(target=read) for _ in range(2)]
+    writers = [threading.Thread(target=write, args=(start,)) for start in (0, 1000)]
+    for thread in (*readers, *writers):
+        thread.start()
+    for thread in writers:
+        thread.join()
+    done.set()
+    for thread in readers:
+        thread.join()
+    assert sorted(seen) == [*range(150), *range(1000, 1150)]
