@@ -7,7 +7,6 @@ is put aside: the database is the truth, and a sweep finds what the message was 
 
 import json
 import logging
-import os
 from pathlib import Path
 from queue import Empty
 from time import time_ns
@@ -19,6 +18,10 @@ from kombu.transport import filesystem
 
 log = logging.getLogger(__name__)
 _SUFFIX = ".msg"
+
+
+def _is_for(name: str, ending: str) -> bool:
+    return not name.startswith(".") and name.partition(".")[2] == ending[1:]
 
 
 class Channel(filesystem.Channel):
@@ -38,9 +41,7 @@ class Channel(filesystem.Channel):
     def _get(self, queue: str, timeout: float | None = None) -> Any:
         folder = Path(self.data_folder_in)
         ending = f".{queue}{_SUFFIX}"
-        for name in sorted(os.listdir(folder)):
-            if name.startswith(".") or not name.endswith(ending) or name.partition(".")[2] != ending[1:]:
-                continue
+        for name in sorted(found.name for found in folder.iterdir() if _is_for(found.name, ending)):
             taken = folder / f".{name}.taken.{uuid4().hex}"
             try:
                 (folder / name).rename(taken)
@@ -56,7 +57,7 @@ class Channel(filesystem.Channel):
 
     def _size(self, queue: str) -> int:
         ending = f".{queue}{_SUFFIX}"
-        return sum(not name.startswith(".") and name.endswith(ending) for name in os.listdir(self.data_folder_in))
+        return sum(_is_for(found.name, ending) for found in Path(self.data_folder_in).iterdir())
 
 
 class Transport(filesystem.Transport):
