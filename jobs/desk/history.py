@@ -152,6 +152,12 @@ SENTENCES: dict[str, Say] = {
 }
 
 
+# how the same thing done several times on end is said at once
+MANY = {
+    "photo.received": "added {n} photos",
+    "photo.shown": "let the owner see {n} photos",
+    "photo.hidden": "hid {n} photos from the owner",
+}
 # done by the owner, where nobody of the shop did it
 BY_OWNER = frozenset({"estimate.approved", "estimate.declined", "question.asked", "link.asked"})
 

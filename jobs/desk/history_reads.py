@@ -2,12 +2,13 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
 
 from django.db.models import Q
 
 from jobs.book.models import Entry, Job
 from jobs.custody.models import Location
-from jobs.desk.history import BY_OWNER, Names, sentence
+from jobs.desk.history import BY_OWNER, MANY, Names, sentence
 from shop.people.models import Person
 
 LIMIT = 200
@@ -34,7 +35,12 @@ def history_of(job: Job) -> list[Happening]:
         people={one.pk: one.short for one in Person.objects.filter(pk__in=people)} if people else {},
         places=dict(Location.objects.filter(pk__in=places).values_list("pk", "name")) if places else {},
     )
-    return [
-        Happening(at, who.split()[0] if who else ("The owner" if action in BY_OWNER else "The shop"), sentence(action, data, names))
-        for action, data, at, who in entries
-    ]
+    told: list[Happening] = []
+    for (action, who), run in groupby(entries, key=lambda entry: (entry[0], entry[3])):
+        several = list(run)
+        name = who.split()[0] if who else ("The owner" if action in BY_OWNER else "The shop")
+        if action in MANY and len(several) > 1:
+            told.append(Happening(several[0][2], name, MANY[action].format(n=len(several))))
+            continue
+        told += [Happening(at, name, sentence(action, data, names)) for _, data, at, _ in several]
+    return told

@@ -12,6 +12,7 @@ from jobs.bench.reads import Spell, spells_where, work_of
 from jobs.book.kinds import PARTY_ROLES, silhouette
 from jobs.book.models import Accessory, Hold, Job, JobParty, Party
 from jobs.book.stages import CLOSE_FROM, CLOSINGS, HOLDS, PLACE, Offer, Place, Stage, offers
+from jobs.catalogue.models import Word
 from jobs.condition.reads import FindingShown, LineShown, findings_of, lines_of
 from jobs.custody.reads import Seen, last_seen, places_by_room
 from jobs.desk.estimate_reads import EstimatePart, estimate_part
@@ -19,7 +20,7 @@ from jobs.desk.history_reads import Happening, history_of
 from jobs.desk.letter_reads import LetterLine, letters_part
 from jobs.desk.money_reads import MoneyPart, money_part
 from jobs.moves.facts import facts_of, with_facts
-from jobs.moves.reads import may_undo
+from jobs.moves.reads import by_reason, may_undo
 from jobs.papers.models import Paper
 from jobs.papers.reads import papers_of
 from jobs.photos.models import Photo
@@ -59,6 +60,14 @@ class TimeOn:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """One photo and what stands under it."""
+
+    photo: Photo
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobPage:
     """What the templates of the job page read."""
 
@@ -81,7 +90,7 @@ class JobPage:
     taken_home: list[Accessory]
     lines: list[LineShown]
     findings: list[FindingShown]
-    photos: list[Photo]
+    photos: list[Picture]
     notes: list[BenchNote]
     time: list[TimeOn]
     running: list[Spell]
@@ -91,6 +100,11 @@ class JobPage:
     estimate: EstimatePart
     money: MoneyPart | None
     letters: list[LetterLine] | None
+
+    @property
+    def not_now(self) -> tuple[tuple[str, tuple[Offer, ...]], ...]:
+        """What the gate refuses now, under its reasons."""
+        return by_reason(self.offers)
 
 
 def find_job(number: str) -> Job | None:
@@ -130,7 +144,7 @@ def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPag
         taken_home=[one for one in accessories if not one.left],
         lines=lines_of(job),
         findings=findings_of(job),
-        photos=list(of_job(job)),
+        photos=_pictures(job),
         notes=list(job.notes.select_related("by")),
         time=_time(job, spells, at),
         running=[spell for spell in spells if spell.stopped_at is None],
@@ -157,6 +171,16 @@ def _parties(roles: Iterable[JobParty]) -> list[PartyRoles]:
         parties[role.party_id] = role.party
         held.setdefault(role.party_id, []).append(PARTY_ROLES[role.role])
     return [PartyRoles(party, ", ".join(held[pk])) for pk, party in parties.items()]
+
+
+def _pictures(job: Job) -> list[Picture]:
+    photos = list(of_job(job))
+    codes = {photo.view for photo in photos if photo.view}
+    words = dict(Word.objects.filter(sort="view", code__in=codes).values_list("code", "words")) if codes else {}
+    return [
+        Picture(photo, photo.words or words.get(photo.view) or photo.view or photo.get_purpose_display())
+        for photo in photos
+    ]
 
 
 def _time(job: Job, spells: list[Spell], at: datetime) -> list[TimeOn]:

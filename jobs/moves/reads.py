@@ -1,9 +1,10 @@
-"""Whether a move may still be taken back."""
+"""Whether a move may still be taken back, and the gate's reasons put together."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from jobs.book.models import Entry, Job
-from jobs.book.stages import PLACE, Stage
+from jobs.book.stages import PLACE, Offer, Stage
 from jobs.moves.steps import MOVED, UNDO_WITHIN
 from shop.people.models import Person
 
@@ -19,3 +20,12 @@ def may_undo(job: Job, person: Person, *, at: datetime) -> str:
     if last is None or last.action != MOVED or last.by_id != person.pk:
         return ""
     return PLACE[Stage(last.data["from"])].name
+
+
+def by_reason(offers: Iterable[Offer]) -> tuple[tuple[str, tuple[Offer, ...]], ...]:
+    """Refused offers under their reason, in rail order: one sentence for all that it holds back. No query."""
+    held: dict[str, list[Offer]] = {}
+    for offer in offers:
+        if not offer.open:
+            held.setdefault(offer.reason, []).append(offer)
+    return tuple((reason, tuple(of)) for reason, of in held.items())

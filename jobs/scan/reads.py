@@ -14,7 +14,7 @@ from jobs.book.stages import HOLDS, PLACE, Facts, Offer, Place, Stage, offers
 from jobs.custody.models import Sighting
 from jobs.custody.reads import places_by_room
 from jobs.moves.facts import NEEDED, facts_of, with_facts
-from jobs.moves.reads import may_undo
+from jobs.moves.reads import by_reason, may_undo
 from jobs.photos.models import Photo
 from shop.people.models import Person
 from shop.people.reads import names_who
@@ -45,6 +45,11 @@ class BenchPage:
     people: list[tuple[int, str]]
     rooms: list[tuple[str, list[tuple[int, str]]]]
     notes: list[BenchNote]
+
+    @property
+    def not_now(self) -> tuple[tuple[str, tuple[Offer, ...]], ...]:
+        """What the gate refuses now, under its reasons."""
+        return by_reason(self.offers)
 
     @property
     def at_check(self) -> bool:

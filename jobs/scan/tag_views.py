@@ -7,6 +7,7 @@ from django.views.decorators.http import require_GET
 
 from jobs.book.kinds import silhouette
 from jobs.book.models import Item
+from jobs.book.stages import PLACE, Stage
 from jobs.custody.reads import last_seen
 from jobs.scan.answers import bench_answer
 from jobs.scan.reads import face_of, last_job, open_jobs, owner_words
@@ -33,8 +34,8 @@ def tag(request: HttpRequest, code: str) -> HttpResponse:
     if len(jobs) == 1:
         return bench_answer(request, jobs[0])
     if jobs:
-        item = jobs[0].item
-        return render(request, "scan/choice.html", {"item": item, "jobs": jobs, "owner": owner_words(item)})
+        item, choice = jobs[0].item, [(job, PLACE[Stage(job.stage)].name) for job in jobs]
+        return render(request, "scan/choice.html", {"item": item, "jobs": choice, "owner": owner_words(item)})
     return _item(request, found.item)
 
 
