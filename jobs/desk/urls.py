@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.desk import file_views, job_views, money_views
+from jobs.desk import estimate_views, file_views, job_views, letter_views, money_views
 
 app_name = "desk"
 
@@ -21,6 +21,23 @@ urlpatterns = [
     path("job/<str:number>/new-tag/", job_views.new_tag, name="new-tag"),
     path("job/<str:number>/tag.pdf", file_views.tag_pdf, name="tag-pdf"),
     path("paper/<int:pk>.pdf", file_views.paper, name="paper"),
+    path("job/<str:number>/estimate/", estimate_views.estimate, name="estimate"),
+    path("job/<str:number>/estimate/begin/", estimate_views.begin, name="estimate-begin"),
+    path("job/<str:number>/estimate/words/", estimate_views.words, name="estimate-words"),
+    path("job/<str:number>/estimate/option/", estimate_views.option, name="estimate-option"),
+    path("job/<str:number>/estimate/option-words/", estimate_views.option_words, name="estimate-option-words"),
+    path("job/<str:number>/estimate/option-off/", estimate_views.option_off, name="estimate-option-off"),
+    path("job/<str:number>/estimate/line/", estimate_views.line, name="estimate-line"),
+    path("job/<str:number>/estimate/line-off/", estimate_views.line_off, name="estimate-line-off"),
+    path("job/<str:number>/estimate/send/", estimate_views.send, name="estimate-send"),
+    path("job/<str:number>/estimate/answer/", estimate_views.answer, name="estimate-answer"),
+    path("letters/", letter_views.letters, name="letters"),
+    path("letters/again/", letter_views.all_again, name="letters-again"),
+    path("letters/<int:pk>/", letter_views.letter, name="letter"),
+    path("letters/<int:pk>/told/", letter_views.told, name="letter-told"),
+    path("letters/<int:pk>/again/", letter_views.again, name="letter-again"),
+    path("letters/<int:pk>/arrived/", letter_views.arrived, name="letter-arrived"),
+    path("question/<int:pk>/seen/", letter_views.question_seen, name="question-seen"),
     path("job/<str:number>/invoice/", money_views.invoice, name="invoice"),
     path("job/<str:number>/payment/", money_views.payment, name="payment"),
     path("job/<str:number>/on-account/", money_views.on_account, name="on-account"),

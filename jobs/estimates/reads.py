@@ -68,6 +68,11 @@ class EstimateView:
             return None
         return next((view for view in self.options if view.option.pk == self.answer.option_id), None)
 
+    @property
+    def not_included(self) -> tuple[str, ...]:
+        """What is not included, one thing each."""
+        return said(self.estimate.not_included)
+
     def option(self, letter: str) -> OptionView | None:
         """An option by its letter."""
         return next((view for view in self.options if view.option.letter == letter), None)
