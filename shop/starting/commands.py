@@ -18,7 +18,6 @@ OURS: dict[str, tuple[Callable[[list[str]], int], str]] = {
 
 def run(argv: list[str]) -> int:
     """Run the command named in `argv`; its exit code."""
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
     name = argv[1] if len(argv) > 1 else "help"
     try:
         if name in OURS:
@@ -27,6 +26,7 @@ def run(argv: list[str]) -> int:
             for ours, (_, words) in OURS.items():
                 print(f"  {ours:<8}{words}")
             print(flush=True)
+        os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
         execute_from_command_line(argv)
     except CannotStartError as error:
         print(f"\n{error}", file=sys.stderr)
