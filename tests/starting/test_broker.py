@@ -5,7 +5,7 @@ from pathlib import Path
 from queue import Empty
 
 import pytest
-from kombu import Connection
+from kombu.connection import Connection
 
 from shop.broker import Transport
 

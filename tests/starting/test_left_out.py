@@ -11,9 +11,10 @@ from shop.starting.parts import ROOT
 
 SOME_TESTS = """
 import pytest
+from django.conf import settings
 
 def test_plain():
-    pass
+    assert "shop-test-" in str(settings.SHOP_HOME)
 
 @pytest.mark.needs_chromium
 def test_walks():
@@ -83,6 +84,16 @@ def test_a_skip_fails_a_run_that_may_leave_nothing_out(some_tests: Path) -> None
     code, said = run(some_tests, SHOP_NO_SKIPS="1")
     assert code == 1
     assert "3 skipped, and nothing may be skipped here" in said
+
+
+def test_no_environment_variable_puts_a_real_shop_in_the_place_of_the_tests_own(
+    some_tests: Path, tmp_path: Path
+) -> None:
+    real = tmp_path / "real"
+    code, said = run(some_tests, DJANGO_SETTINGS_MODULE="shop.settings", SHOP_HOME=str(real))
+    assert "1 passed" in said
+    assert code == 0
+    assert not real.exists()
 
 
 def test_tests_for_the_other_database_are_no_skips(some_tests: Path) -> None:
