@@ -27,12 +27,12 @@ def _is_for(name: str, ending: str) -> bool:
 class Channel(filesystem.Channel):
     """Puts and takes messages by rename within the queue's own folder."""
 
-    def _put(self, queue: str, payload: Any, **_kwargs: Any) -> None:
+    def _put(self, queue: str, message: Any, **kwargs: Any) -> None:
         folder = Path(self.data_folder_out)
         name = f"{time_ns():020}_{uuid4().hex}.{queue}{_SUFFIX}"
         half = folder / f".{name}.half"
         try:
-            half.write_text(json.dumps(payload))
+            half.write_text(json.dumps(message))
             half.rename(folder / name)
         except OSError as fault:
             half.unlink(missing_ok=True)

@@ -13,4 +13,4 @@ class SqueezeMiddleware(GZipMiddleware):
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
         if str(response.get("Content-Type", "")).startswith(COMPRESSED):
             return response
-        return super().process_response(request, response)  # type: ignore[arg-type]
+        return super().process_response(request, response)

@@ -20,8 +20,30 @@ class Row:
     kwargs: Callable[[World], dict[str, Any]] = field(default=lambda _world: {})
 
 
-ROWS: dict[str, Row] = {
-    "healthz": Row(STRANGER, 4),
+def _number(world: World) -> dict[str, Any]:
+    return world.number
+
+
+def _draft(world: World, **more: Any) -> dict[str, Any]:
+    return {"key": world.draft.key, **more}
+
+
+def _letter(world: World) -> dict[str, Any]:
+    return {"pk": world.letter.pk}
+
+
+def _of_job(act: Act, *more: Act) -> Row:
+    """A press on a job."""
+    return Row((act, *more), method="POST", kwargs=_number)
+
+
+def _of_draft(**more: Any) -> Row:
+    """A press on an intake in progress."""
+    return Row((Act.TAKE_IN,), method="POST", kwargs=lambda world: _draft(world, **more))
+
+
+SHOP = {
+    "healthz": Row(STRANGER),
     "people:sign-in": Row(STRANGER),
     "people:sign-out": Row(STRANGER, method="POST"),
     "kiosk:home": Row(STRANGER),
@@ -29,3 +51,116 @@ ROWS: dict[str, Row] = {
     "kiosk:lock": Row(STRANGER, method="POST"),
     "kiosk:register": Row((Act.KIOSK,), 6),
 }
+
+BOARD = {
+    "board:rails": Row((Act.SEE_RAILS,), 10),
+    "board:wall": Row((Act.SEE_RAILS,), 10),
+    "board:pulse": Row((Act.SEE_RAILS,), 4),
+    "board:tag": Row((Act.SEE_RAILS,), 14, kwargs=_number),
+    "board:offers": Row((Act.MOVE,), 8, kwargs=_number),
+    "board:move": _of_job(Act.MOVE),
+    "board:undo": _of_job(Act.MOVE),
+    "board:assign": _of_job(Act.ASSIGN),
+    "board:hold": _of_job(Act.HOLD),
+    "board:lift": _of_job(Act.HOLD),
+}
+
+INTAKE = {
+    "intake:start": Row((Act.TAKE_IN,), 10),
+    "intake:awake": Row((Act.TAKE_IN,), method="POST"),
+    "intake:give-up": _of_draft(),
+    "intake:save": _of_draft(step="said"),
+    "intake:find": _of_draft(),
+    "intake:choose": _of_draft(),
+    "intake:party": _of_draft(),
+    "intake:add": _of_draft(),
+    "intake:remove": Row((Act.TAKE_IN,), method="POST", kwargs=lambda world: _draft(world, piece=world.piece)),
+    "intake:photo": _of_draft(),
+    "intake:picture": Row((Act.TAKE_IN,), kwargs=lambda world: _draft(world, pk=world.photo.pk, size="small")),
+    "intake:line": Row((Act.TAKE_IN,), method="POST", kwargs=lambda world: _draft(world, piece=world.piece)),
+    "intake:line-remove": Row((Act.TAKE_IN,), method="POST", kwargs=lambda world: _draft(world, piece=world.piece)),
+    "intake:accept": Row((Act.TAKE_IN,), method="POST", kwargs=lambda world: _draft(world, piece=world.piece)),
+    "intake:seal": _of_draft(),
+    "intake:place": Row((Act.TAKE_IN,), kwargs=_draft),
+    "intake:note-pdf": Row((Act.TAKE_IN,), kwargs=_draft),
+    "intake:tags-pdf": Row((Act.TAKE_IN,), kwargs=_draft),
+    "intake:step": Row((Act.TAKE_IN,), 16, kwargs=lambda world: _draft(world, step="who")),
+    "intake:piece": Row((Act.TAKE_IN,), 16, kwargs=lambda world: _draft(world, step="condition", piece=world.piece)),
+}
+
+DESK = {
+    "desk:job": Row((Act.SEE_JOB,), 42, kwargs=_number),
+    "desk:move": _of_job(Act.MOVE),
+    "desk:undo": _of_job(Act.MOVE),
+    "desk:close": _of_job(Act.MOVE),
+    "desk:nothing-needed": _of_job(Act.EXAMINE),
+    "desk:give": _of_job(Act.ASSIGN),
+    "desk:promise": _of_job(Act.MOVE),
+    "desk:hold": _of_job(Act.HOLD),
+    "desk:lift": _of_job(Act.HOLD),
+    "desk:place": _of_job(Act.MOVE),
+    "desk:choose-photo": _of_job(Act.CHOOSE_PHOTOS),
+    "desk:new-tag": _of_job(Act.PRINT_TAG),
+    "desk:tag-pdf": Row((Act.PRINT_TAG,), 10, kwargs=_number),
+    "desk:paper": Row((Act.SEE_MONEY,), 6, kwargs=lambda world: {"pk": world.paper.pk}),
+    "desk:photo": Row((Act.SEE_JOB,), 5, kwargs=lambda world: {"pk": world.photo.pk, "size": "small"}),
+    "desk:invoice": Row((Act.INVOICE,), 14, kwargs=_number),
+    "desk:payment": Row((Act.TAKE_PAYMENT,), 14, kwargs=_number),
+    "desk:on-account": _of_job(Act.TAKE_PAYMENT),
+    "desk:money": Row((Act.SEE_MONEY,), 6),
+    "desk:estimate": Row(
+        (Act.EXAMINE, Act.SEND_ESTIMATE, Act.ANSWER_FOR_OWNER, Act.SEE_MONEY),
+        18,
+        kwargs=lambda world: {"number": world.examined.number},
+    ),
+    "desk:estimate-begin": _of_job(Act.EXAMINE),
+    "desk:estimate-words": _of_job(Act.EXAMINE),
+    "desk:estimate-option": _of_job(Act.EXAMINE),
+    "desk:estimate-option-words": _of_job(Act.EXAMINE),
+    "desk:estimate-option-off": _of_job(Act.EXAMINE),
+    "desk:estimate-line": _of_job(Act.EXAMINE),
+    "desk:estimate-line-off": _of_job(Act.EXAMINE),
+    "desk:estimate-send": _of_job(Act.SEND_ESTIMATE),
+    "desk:estimate-answer": _of_job(Act.ANSWER_FOR_OWNER),
+    "desk:letters": Row((Act.SEE_LETTERS,), 10),
+    "desk:letters-again": Row((Act.SEND_AGAIN,), method="POST"),
+    "desk:letter": Row((Act.SEE_LETTERS,), 6, kwargs=_letter),
+    "desk:letter-told": Row((Act.SEE_LETTERS,), method="POST", kwargs=_letter),
+    "desk:letter-again": Row((Act.SEND_AGAIN,), method="POST", kwargs=_letter),
+    "desk:letter-arrived": Row((Act.SEND_AGAIN,), method="POST", kwargs=_letter),
+    "desk:question-seen": Row((Act.SEE_LETTERS,), method="POST", kwargs=lambda world: {"pk": world.question.pk}),
+    "handover:release": Row((Act.RELEASE,), 16, kwargs=_number),
+}
+
+SCAN = {
+    "scan:tag": Row(STRANGER, 14, kwargs=lambda world: {"code": world.tag.code}),
+    "scan:bench": Row((Act.SEE_JOB,), 20, kwargs=_number),
+    "scan:move": _of_job(Act.MOVE),
+    "scan:undo": _of_job(Act.MOVE),
+    "scan:give": _of_job(Act.ASSIGN),
+    "scan:start": _of_job(Act.WORK),
+    "scan:stop": _of_job(Act.WORK, Act.ASSIGN),
+    "scan:note": _of_job(Act.WORK, Act.HOLD),
+    "scan:hold": _of_job(Act.HOLD),
+    "scan:lift": _of_job(Act.HOLD),
+    "scan:place": _of_job(Act.MOVE),
+    "scan:not-this": _of_job(Act.MOVE),
+    "scan:check": Row((Act.CHECK,), 16, kwargs=_number),
+    "scan:check-photos": _of_job(Act.CHECK),
+}
+
+
+def _token(world: World, **more: Any) -> dict[str, Any]:
+    return {"token": world.token, **more}
+
+
+OWNER = {
+    "owner:page": Row(STRANGER, 18, kwargs=_token),
+    "owner:ask": Row(STRANGER, method="POST", kwargs=_token),
+    "owner:fresh": Row(STRANGER, method="POST", kwargs=_token),
+    "owner:estimate": Row(STRANGER, kwargs=_token),
+    "owner:paper": Row(STRANGER, kwargs=lambda world: _token(world, pk=world.paper.pk)),
+    "owner:photo": Row(STRANGER, kwargs=lambda world: _token(world, pk=world.photo.pk, size="small")),
+}
+
+ROWS: dict[str, Row] = {**SHOP, **BOARD, **INTAKE, **DESK, **SCAN, **OWNER}
