@@ -1,0 +1,1 @@
+"""The sample shop: its people, its jobs with their history, and its painted photographs."""
