@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Case, F, OuterRef, QuerySet, Subquery, Value, When
+from django.utils.safestring import SafeString
 
 from jobs.bench.clocks import Standing, may_start
 from jobs.bench.models import BenchNote
@@ -16,12 +17,31 @@ from jobs.custody.reads import places_by_room
 from jobs.moves.facts import NEEDED, facts_of, with_facts
 from jobs.moves.reads import by_reason, may_undo
 from jobs.photos.models import Photo
+from jobs.scan.symbols import symbol
 from shop.people.models import Person
 from shop.people.reads import names_who
 from shop.people.roles import Act
 from shop.profile.models import Profile
 
 FACES = ("front-full", "bow-full")  # views that tell one thing from another at a glance
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Tape that lies on it."""
+
+    pk: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something written down at the bench."""
+
+    words: str
+    photo: int | None
+    at: datetime
+    by: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +56,7 @@ class BenchPage:
     seen: str  # where it was last seen, "" when nobody has said or it has gone home
     face: int | None  # the photo to know it by
     offers: tuple[Offer, ...]
-    holds: list[Hold]
+    holds: tuple[Strip, ...]
     hold_kinds: tuple[tuple[str, str], ...]
     clocks: Clocks
     not_agreed: tuple[WorkLine, ...]
@@ -44,7 +64,12 @@ class BenchPage:
     no_clock: str  # why no clock may start, "" when one may
     people: list[tuple[int, str]]
     rooms: list[tuple[str, list[tuple[int, str]]]]
-    notes: list[BenchNote]
+    notes: list[Note]
+
+    @property
+    def symbol(self) -> SafeString:
+        """The silhouette itself, drawn where there is no photo."""
+        return symbol(self.silhouette)
 
     @property
     def not_now(self) -> tuple[tuple[str, tuple[Offer, ...]], ...]:
@@ -87,8 +112,9 @@ def _facts(job: Job, kinds: tuple[str, ...], places: int) -> Facts:
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
     """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries."""
-    holds = list(job.holds.filter(lifted_at__isnull=True).order_by("laid_at"))
-    kinds = tuple(hold.kind for hold in holds)
+    laid = Hold.objects.filter(job=job, lifted_at__isnull=True).order_by("laid_at", "pk").values_list("pk", "kind", "words")
+    holds = tuple(laid)
+    kinds = tuple(kind for _, kind, _ in holds)
     stage = Stage(job.stage)
     work = work_of(job)
     closed = job.closed_at is not None
@@ -102,7 +128,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         seen=vars(job)["seen"] or "",
         face=_faces(job.item_id).values_list("pk", flat=True).first(),
         offers=() if closed else offers(stage, _facts(job, kinds, shop.places)),
-        holds=holds,
+        holds=tuple(Strip(pk, f"{HOLDS[kind]}{f': {words}' if words else ''}") for pk, kind, words in holds),
         hold_kinds=tuple(HOLDS.items()),
         clocks=clocks_of(job, work, person, at=at),
         not_agreed=work.not_agreed,
@@ -110,8 +136,13 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         no_clock=may_start(standing),
         people=names_who(Act.MOVE),
         rooms=places_by_room(),
-        notes=list(job.notes.select_related("by")[:3]),
+        notes=_notes(job),
     )
+
+
+def _notes(job: Job, most: int = 3) -> list[Note]:
+    rows = BenchNote.objects.filter(job=job).values_list("words", "photo", "at", "by__name")[:most]
+    return [Note(words, photo, at, name.partition(" ")[0]) for words, photo, at, name in rows]
 
 
 def owner_words(item: Item) -> str:

@@ -11,6 +11,7 @@ from jobs.book.stages import PLACE, Stage
 from jobs.custody.reads import last_seen
 from jobs.scan.answers import bench_answer
 from jobs.scan.reads import face_of, last_job, open_jobs, owner_words
+from jobs.scan.symbols import symbol
 from jobs.tags.codes import grouped, read_code
 from jobs.tags.models import Tag
 from jobs.tags.reads import live_tag
@@ -51,10 +52,12 @@ def _dead(request: HttpRequest, dead: Tag) -> HttpResponse:
 
 
 def _item(request: HttpRequest, item: Item) -> HttpResponse:
+    outline = silhouette(item.kind, item.size)
     page = {
         "item": item,
         "owner": owner_words(item),
-        "silhouette": silhouette(item.kind, item.size),
+        "silhouette": outline,
+        "symbol": symbol(outline),
         "face": face_of(item),
         "seen": last_seen(item),
         "last": last_job(item),
