@@ -41,6 +41,15 @@ class EstimateDesk:
         return self.view if self.view and self.view.estimate.state == "draft" else None
 
     @property
+    def parts(self) -> frozenset[str]:
+        """Parts of the page in which something may be typed now."""
+        if self.draft is None:
+            return frozenset({"answer"} if self.view and self.view.open else ())
+        forms = ("work", "material", "fixed", "discount", "words")
+        letters = [one.option.letter for one in self.draft.options]
+        return frozenset({"words", "option", "send", *(f"{letter}-{form}" for letter in letters for form in forms)})
+
+    @property
     def untold(self) -> Party | None:
         """Who gets the estimate but has no e-mail: somebody tells or posts it."""
         return self.answerers[0] if self.answerers and not self.answerers[0].email else None

@@ -1,6 +1,7 @@
 """The estimate of a job at the desk: writing it, sending it, writing down an answer."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from typing import TypedDict
 
@@ -36,13 +37,10 @@ def _job_or_404(number: str) -> Job:
 
 def _page(request: HttpRequest, job: Job, *, fault: Fault | None = None) -> HttpResponse:
     shop, now = profile(), timezone.now()
-    context = {
-        "desk": estimate_desk(job, shop=shop, at=now),
-        "job": job,
-        "hows": HOWS,
-        "fault": fault or Fault(),
-        "shop": shop,
-    }
+    desk = estimate_desk(job, shop=shop, at=now)
+    if fault is not None and fault.where not in desk.parts:
+        fault = replace(fault, where="top")  # its part is not on the page any more
+    context = {"desk": desk, "job": job, "hows": HOWS, "fault": fault or Fault(), "shop": shop}
     return render(request, "desk/estimate.html", context, status=422 if fault else 200)
 
 

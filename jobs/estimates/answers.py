@@ -1,19 +1,21 @@
 """Sending an estimate, its answer, and questions about it."""
 
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 from django.db import transaction
 
 from jobs.book.models import Job, Party
 from jobs.book.refusals import Refused
 from jobs.book.steps import keep, press, record
+from jobs.catalogue.reads import minimum_on
 from jobs.estimates.models import Answer, Estimate, Option, Question
 from jobs.estimates.paper_text import estimate_text
 from jobs.estimates.plain_words import to_avoid
 from jobs.estimates.reads import EstimateView, OptionView, children, estimate_view, expired, who_answers
 from jobs.papers.steps import freeze
 from shop.clock import day_words, last_day, local
-from shop.money import plain
+from shop.money import ZERO, plain, written
 from shop.people.models import Person
 from shop.profile.reads import profile
 
@@ -41,6 +43,7 @@ def send(estimate: Estimate, *, by: Person, at: datetime, key: str = "") -> Esti
         if not to:
             raise Refused("Nobody on this job may agree to an estimate. Write down its owner first.")
         _fit_to_send(view, job)
+        _not_below_minimum(view, minimum_on(today), places=shop.places)
         draft.expires_on = last_day(today, shop.estimate_days)
         draft.paper = freeze(
             estimate_text(draft, view.options, job=job, to=to[0], shop=shop, at=at, until=draft.expires_on),
@@ -84,6 +87,16 @@ def _fit_to_send(view: EstimateView, job: Job) -> None:
     wrong = to_avoid("\n".join(texts), children=children(job))
     if wrong:
         raise Refused(f"The owner reads this. {wrong[0]}")
+
+
+def _not_below_minimum(view: EstimateView, minimum: Decimal, *, places: int) -> None:
+    for option in view.options:
+        labour = [line.net for line in option.lines if line.tax_class == "labour" and line.discount is None]
+        if 0 < sum(labour, ZERO) < minimum:
+            letter, least = option.option.letter, written(minimum, places)
+            raise Refused(
+                f"The labour of option {letter} is below the least charge of {least}. Raise it, or charge nothing."
+            )
 
 
 def answer(

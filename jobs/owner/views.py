@@ -144,7 +144,9 @@ def _answer(request: HttpRequest, link: Link, token: str) -> HttpResponse:
     except Again:
         pass
     except Refused as refusal:
-        return _estimate(request, link, token, shown, chosen=chosen, fault=refusal.words)
+        # what was chosen in an older version says nothing about a newer one
+        same = _number(post.get("estimate")) == shown.view.estimate.pk
+        return _estimate(request, link, token, shown, chosen=chosen if same else "", fault=refusal.words)
     return redirect("owner:estimate", token=token)
 
 

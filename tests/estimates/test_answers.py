@@ -10,6 +10,7 @@ from django.db import IntegrityError, transaction
 from jobs.book.models import Job, JobParty, Party
 from jobs.book.refusals import Again, Refused
 from jobs.book.stages import Stage
+from jobs.catalogue.models import PriceList
 from jobs.estimates.answers import answer, ask, seen, send
 from jobs.estimates.models import Answer, Estimate
 from jobs.estimates.reads import approved_lines, approved_option, who_answers
@@ -98,6 +99,15 @@ def test_what_the_owner_needs_must_be_there_before_it_goes(job: Job) -> None:
         send(estimate, by=by, at=NOW)
     write_words(estimate, words="The post fell.", not_included="", because="The bridge is bent.", by=by, at=NOW)
     assert send(estimate, by=by, at=NOW).state == "sent"
+
+
+def test_labour_below_the_least_charge_is_not_sent(job: Job) -> None:
+    factory.prices()
+    PriceList.objects.update(minimum=Decimal(30))
+    with pytest.raises(Refused, match=r"below the least charge of 30\.00"):
+        factory.sent(job, net=20)
+    PriceList.objects.update(minimum=Decimal(20))
+    assert send(job.estimates.get(), by=factory.person(DESK), at=NOW).state == "sent"
 
 
 @pytest.mark.parametrize(
