@@ -26,7 +26,7 @@ from jobs.intake.shapes import (
     piece_shown,
     steps_shown,
 )
-from jobs.intake.steps import new_key
+from jobs.intake.steps import KEY, new_key
 from jobs.intake.words import BASES, COVERS, JOBS_OFFERED, OFFERED, REASONS, STEP_WORDS, STEPS, TENSIONS, UNSIGNED
 from jobs.papers.canonical import short
 from jobs.papers.frozen import words_sha256
@@ -125,11 +125,12 @@ def _condition(sitting: Sitting, piece: str, request: HttpRequest) -> dict[str, 
         return {"shown": None}
     one = sitting.draft.piece(piece)
     lines = lines_shown(one, sitting)
-    asked = request.GET.get("line", "")
+    asked = request.GET.get("line", "") or request.POST.get("line", "") or request.POST.get("slot", "")
     held = next((shown for shown in lines if shown.line.key == asked), None)
-    fresh = held is None and (asked == "new" or (not lines and not one.nothing_found))
+    sent = asked if KEY.fullmatch(asked) else ""
+    fresh = held is None and (asked == "new" or bool(sent) or (not lines and not one.nothing_found))
     said, missing = photos_sentence(one, sitting)
-    line = held.line if held else drafts.Found(key=new_key(), where=request.GET.get("where", "")[:120])
+    line = held.line if held else drafts.Found(key=sent or new_key(), where=request.GET.get("where", "")[:120])
     return {
         "shown": piece_shown(one, sitting),
         "outline": f"parts/outline-{silhouette(one.kind, one.size)}.svg" if sitting.words.views(one.kind) else "",

@@ -16,6 +16,7 @@ from jobs.intake.doors import device_here, with_draft
 from jobs.intake.models import Draft
 from jobs.intake.pages import step_page
 from jobs.intake.shapes import step_url
+from jobs.intake.steps import KEY
 from jobs.intake.views import kept, quick
 from jobs.photos.models import Photo
 from jobs.photos.reads import of_sitting
@@ -24,7 +25,6 @@ from jobs.photos.steps import put_aside, receive
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 
-KEY = re.compile(r"[0-9a-f]{12}")
 _VIEW = re.compile(r"[a-z0-9-]{0,24}")
 MOST_PHOTOS = 600
 

@@ -15,9 +15,8 @@ from jobs.intake.doors import with_draft
 from jobs.intake.edits import with_line, without_line, without_piece
 from jobs.intake.models import Draft
 from jobs.intake.pages import step_page
-from jobs.intake.photo_views import KEY
 from jobs.intake.shapes import step_url
-from jobs.intake.views import kept, onward, quick, version_of
+from jobs.intake.views import kept, onward, quick, said_only, version_of
 from shop.people.doors import opens, person_of
 from shop.people.models import Person
 from shop.people.roles import Act
@@ -79,16 +78,19 @@ def remove(request: HttpRequest, row: Draft, piece: str) -> HttpResponseBase:
 def line(request: HttpRequest, row: Draft, piece: str) -> HttpResponseBase:
     """Keep one condition line, at each change or with its button. The line's key makes it one line however often sent."""
     key = request.POST.get("line", "")
-    if not KEY.fullmatch(key) or piece not in {one.key for one in drafts.from_json(row.data).pieces}:
+    if not steps.KEY.fullmatch(key) or piece not in {one.key for one in drafts.from_json(row.data).pieces}:
         return refused(request, row, "condition", Refused("That item is not in the list any more. Look again."))
-    change = partial(with_line, piece_key=piece, line_key=key, typed=request.POST.dict())
+    typed = request.POST.dict()
+    change = partial(with_line, piece_key=piece, line_key=key, typed=typed)
     try:
         row = steps.save(row, change, seen=version_of(request), by=person_of(request), at=timezone.now())
     except Refused as refusal:
         row.refresh_from_db()
         unkept = drafts.from_json(row.data)
         if isinstance(refusal, Stale) and piece in {one.key for one in unkept.pieces}:
-            return refused(request, row, "condition", refusal, piece=piece, draft=change(unkept))
+            return refused(
+                request, row, "condition", refusal, piece=piece, draft=with_line(unkept, piece, key, said_only(typed))
+            )
         return refused(request, row, "condition", refusal)
     if quick(request):
         return JsonResponse(kept(request, row, "condition", piece))

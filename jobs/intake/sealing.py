@@ -29,6 +29,7 @@ from jobs.papers.texts import Signed
 from jobs.photos.steps import file_with_job
 from jobs.tags.reads import live_tag
 from jobs.tags.steps import bind
+from shop.money import plain
 from shop.people.models import Device, Person
 
 
@@ -95,7 +96,7 @@ def seal(row: Draft, *, seen: int, seen_sha256: str, signs: Signs, by: Person, a
         held.visit = visit
         held.save(update_fields=["visit"])
         data = {"paper": paper.pk, "jobs": [job.pk for job in jobs], "signed": not signs.unsigned}
-        record("note.sealed", by=by, at=at, job=jobs[0], visit=visit, data=data)
+        record("note.sealed", by=by, at=at, visit=visit, data=data)
         keep(pressed, visit=visit.pk, paper=paper.pk)
     return Sealed(visit, paper, tuple(jobs))
 
@@ -148,6 +149,10 @@ def _open(
         file_with_job(sitting.row.key, slot, job=job, by=by, at=at)
     if live_tag(item) is None:
         bind(item, by=by, at=at, job=job)
+    if piece.accepted is not None and stated:
+        accepted = {"value": plain(amount_of(piece.value), sitting.shop.places), "words": piece.accepted.words}
+        head = Person.objects.get(pk=piece.accepted.person)
+        record("value.accepted", by=head, at=at, job=job, visit=visit, data=accepted)
     quarantine = words.quarantined(found.term for found in piece.found)
     if quarantine:
         lay_hold(job, "quarantine", ", ".join(quarantine), by=by, at=at)

@@ -1,5 +1,6 @@
 """Writing a draft: beginning, saving as it is typed, adding pieces, accepting a value, putting it away unsealed."""
 
+import re
 import secrets
 from collections.abc import Callable
 from dataclasses import replace
@@ -21,6 +22,7 @@ from shop.people.models import Device, Person
 from shop.people.roles import Act
 from shop.profile.reads import profile
 
+KEY = re.compile(r"[0-9a-f]{12}")
 Change = Callable[[drafts.Draft], drafts.Draft]
 
 
@@ -153,7 +155,7 @@ def accept_value(
             person=head.pk, name=head.name, words=words.strip()[:200], value=piece.value, at=at.isoformat()
         )
         data = {"draft": held.pk, "number": piece.number, "value": plain(amount_of(piece.value), shop.places)}
-        record("value.accepted", by=head, at=at, data=data)
+        record("intake.accepted", by=head, at=at, data=data)
         return _write(held, with_acceptance(draft, piece_key, accepted), at)
 
 

@@ -77,11 +77,16 @@ def save(request: HttpRequest, row: Draft, step: str) -> HttpResponseBase:
         row.refresh_from_db()
         if row.visit_id is not None or row.dropped_at is not None:
             return redirect("intake:start")
-        unkept = change(drafts.from_json(row.data))
+        unkept = with_fields(drafts.from_json(row.data), step, said_only(typed))
         return step_page(request, row, step, piece=piece, draft=unkept, fault=refusal.words, status=status)
     if quick(request):
         return JsonResponse(kept(request, row, step, piece))
     return onward(request, row, step, piece)
+
+
+def said_only(typed: dict[str, str]) -> dict[str, str]:
+    """What holds words: an old page's empty fields never wipe what was typed elsewhere."""
+    return {name: words for name, words in typed.items() if words.strip()}
 
 
 def kept(request: HttpRequest, row: Draft, step: str, piece: str) -> dict[str, object]:

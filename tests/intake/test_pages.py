@@ -229,6 +229,22 @@ def test_the_second_tablet_sees_both_and_loses_nothing_typed(desk: Client) -> No
     assert held()[1].pieces[0].said == "second tablet"
 
 
+def test_a_refused_line_or_close_up_comes_back_open_with_what_was_typed(desk: Client) -> None:
+    row = ready(desk)
+    key = held()[1].pieces[0].key
+    text = page(desk, f"{at(row, 'piece', 'condition', key)}?line=new")
+    line = {"line": hidden(text, "line"), "term": "scratch", "where": "by the button", "severity": "minor"}
+    late = desk.post(at(row, "line", key), {**line, "version": "9"})
+    assert late.status_code == 409
+    assert 'value="by the button"' in late.content.decode()
+    assert hidden(late.content.decode(), "line") == line["line"]
+    close_up = {"piece": key, "slot": line["line"], "view": "", "send_key": "send-close-up"}
+    bad = desk.post(at(row, "photo"), {**close_up, "file": sittings.upload(b"")})
+    assert bad.status_code == 422
+    frame = bad.content.decode().split(f'id="f-{line["line"]}"')[1].split("</div>")[0]
+    assert "is empty" in frame
+
+
 @pytest.mark.parametrize(
     ("strokes", "words"),
     [("", "the pad is empty"), ("[[[10,10,0]]]", "that is only a dot"), ("[[", "did not arrive whole"), ("7", "empty")],

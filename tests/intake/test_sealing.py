@@ -16,7 +16,7 @@ from jobs.book.stages import Stage
 from jobs.condition.models import ConditionLine
 from jobs.custody.models import Sighting
 from jobs.intake import drafts
-from jobs.intake.drafts import Found
+from jobs.intake.drafts import Accepted, Found
 from jobs.intake.models import Draft
 from jobs.intake.sealing import place, seal, take_in
 from jobs.papers.canonical import sha256
@@ -25,6 +25,7 @@ from jobs.papers.steps import print_paper
 from jobs.papers.texts import Signed
 from jobs.photos.models import Photo
 from jobs.tags.models import Tag
+from shop.people.roles import Role
 from tests import factory
 from tests.factory import NOW
 from tests.intake import sittings
@@ -104,7 +105,7 @@ def test_one_note_opens_every_job_of_the_visit_with_photos_lines_tags_and_roles(
     assert {one.photo for one in made.paper.photos.all()} == {front, close_up}
     assert sha256(made.paper.text.encode()) == made.paper.text_sha256
     entry = Entry.objects.get(action="note.sealed")
-    assert (entry.visit, entry.data["jobs"]) == (made.visit, [first.pk, second.pk])
+    assert (entry.visit, entry.job, entry.data["jobs"]) == (made.visit, None, [first.pk, second.pk])
     row.refresh_from_db()
     assert row.visit == made.visit
 
@@ -178,6 +179,15 @@ def test_an_expected_job_is_taken_up_under_its_number_and_the_item_keeps_its_tag
     assert (made.jobs, expected.visit, expected.said) == ((expected,), made.visit, piece.said)
     assert list(Tag.objects.filter(item=expected.item)) == [tag]
     assert Item.objects.count() == 1
+
+
+def test_whoever_accepted_a_value_above_the_cover_stands_in_the_jobs_own_history() -> None:
+    head = factory.person(Role.HEAD)
+    yes = Accepted(person=head.pk, name=head.name, words="strong-room", value="61,000", at="")
+    dear = sittings.piece(value_answer="stated", value="61,000", basis="appraisal", accepted=yes)
+    job = sealing(sittings.begun(sittings.draft(factory.party(), dear))).jobs[0]
+    entry = Entry.objects.get(action="value.accepted")
+    assert (entry.by, entry.job, entry.data) == (head, job, {"value": "61000.00", "words": "strong-room"})
 
 
 def test_what_smells_of_mould_goes_to_quarantine() -> None:

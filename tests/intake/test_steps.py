@@ -112,7 +112,7 @@ def test_only_the_head_luthier_accepts_a_value_above_the_cover_and_it_is_recorde
     accepted = drafts.from_json(row.data).pieces[0].accepted
     assert accepted is not None
     assert (accepted.name, accepted.value) == ("Ottilie Brackenshaw", "61000")
-    entry = Entry.objects.get(action="value.accepted")
+    entry = Entry.objects.get(action="intake.accepted")
     assert entry.by == factory.person(Role.HEAD)
     assert entry.data == {"draft": row.pk, "number": "26-0401", "value": "61000.00"}
 

@@ -4,7 +4,7 @@ const stops = document.querySelector("[data-stops]");
 const more = document.querySelector("[data-more]");
 const kept = document.querySelector("[data-kept]");
 const fault = document.querySelector("[data-fault]");
-const dirty = new Set();
+const dirty = new Map(); // form → names of the fields that were touched and are not kept yet
 let timer = 0;
 let saving = null;
 let refused = false;
@@ -33,9 +33,33 @@ const complain = (words) => {
   fault.hidden = !words;
 };
 
-const send = async (form) => {
+// Only what was touched here is sent, so that nothing typed elsewhere is written over by an old copy of it.
+const picked = (form, names) => {
+  const twins = new Set([...form.elements].filter((one) => one.type !== "hidden").map((one) => one.name));
   const body = new FormData(form);
-  body.delete("to");
+  for (const name of new Set(body.keys())) {
+    if (name === "to" || (twins.has(name) && !names.has(name))) body.delete(name);
+  }
+  return body;
+};
+
+const sendWhole = (form, body) => {
+  const whole = document.createElement("form");
+  whole.method = "post";
+  whole.action = form.action;
+  for (const [name, value] of body) {
+    const field = document.createElement("input");
+    field.type = "hidden";
+    field.name = name;
+    field.value = value;
+    whole.append(field);
+  }
+  document.body.append(whole);
+  whole.submit();
+};
+
+const send = async (form, names) => {
+  const body = picked(form, names);
   const answer = await fetch(form.action, { method: "POST", body, headers: { "X-Quick": "1" } });
   if (answer.redirected) return location.replace(answer.url);
   const said = await answer.json();
@@ -44,8 +68,8 @@ const send = async (form) => {
     return show(said);
   }
   refused = true;
-  // Changed elsewhere: the server shows both together when the page is sent whole, with what was typed still in it.
-  if (answer.status === 409) return form.submit();
+  // Changed elsewhere: the server shows both together, with what was typed here still in it.
+  if (answer.status === 409) return sendWhole(form, body);
   return complain(said.words);
 };
 
@@ -53,13 +77,13 @@ const flush = async () => {
   clearTimeout(timer);
   while (saving) await saving;
   if (!dirty.size || refused) return true;
-  const [form] = dirty;
+  const [[form, names]] = dirty;
   dirty.delete(form);
   try {
-    saving = send(form);
+    saving = send(form, names);
     await saving;
   } catch {
-    dirty.add(form);
+    dirty.set(form, new Set([...names, ...(dirty.get(form) ?? [])]));
     if (kept) kept.textContent = "Not kept yet: no line to the shop. It stays on this page and is tried again.";
     timer = setTimeout(flush, 4000);
     return false;
@@ -69,17 +93,20 @@ const flush = async () => {
   return flush();
 };
 
-const changed = (form, wait) => {
+const changed = ({ form, name }, wait) => {
   if (!form || !forms.includes(form)) return;
-  dirty.add(form);
+  dirty.set(form, (dirty.get(form) ?? new Set()).add(name));
   refused = false;
   if (kept) kept.textContent = "";
   clearTimeout(timer);
   timer = setTimeout(flush, wait);
 };
 
-document.addEventListener("input", (event) => changed(event.target.form, 700));
-document.addEventListener("change", (event) => event.target.type !== "file" && changed(event.target.form, 60));
+// After a refusal the page holds words that are not kept: all of them go with the next save.
+if (fault && !fault.hidden) for (const form of forms) dirty.set(form, new Set([...form.elements].map((one) => one.name)));
+
+document.addEventListener("input", (event) => changed(event.target, 700));
+document.addEventListener("change", (event) => event.target.type !== "file" && changed(event.target, 60));
 
 // Leaving by a link or another form waits for the last save, whose version the next page needs.
 document.addEventListener("submit", async (event) => {

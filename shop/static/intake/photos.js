@@ -28,7 +28,7 @@ const picture = (frame, src) => {
   if (take) take.hidden = Boolean(src);
   if (!src) return;
   const img = document.createElement("img");
-  img.alt = frame.querySelector(".name").textContent;
+  img.alt = ""; // its name stands below it
   img.src = src;
   // Few browsers show HEIC: until the shop's own copy is there the frame stays empty.
   img.addEventListener("error", () => img.remove(), { once: true });
