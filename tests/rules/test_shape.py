@@ -134,4 +134,4 @@ def test_nothing_speaks_of_a_machine_or_a_registry() -> None:
         if path.suffix in {".png", ".jpg", ".heic", ".pdf", ".ttf"} or path == Path(__file__) or not path.exists():
             continue
         found = forbidden.search(path.read_text(errors="replace"))
-        assert found is None, f"{name}: {found and found.group()}"
+        assert found is None, f"{name}: {found}"
