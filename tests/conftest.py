@@ -26,14 +26,15 @@ def _flush_past_the_trigger() -> None:
     # Tests that commit are cleaned up by deleting every row, which the entries' trigger refuses (TRUNCATE passes it).
     if connection.vendor != "sqlite":
         return
-    flush = connection.ops.sql_flush
+    operations = type(connection.ops)
+    flush = operations.sql_flush
     guard = "CREATE TRIGGER entry_no_delete BEFORE DELETE ON jobs_entry BEGIN SELECT RAISE(ABORT, 'an entry is written once'); END"
 
     def sql_flush(*args: Any, **kwargs: Any) -> list[str]:
         statements = flush(*args, **kwargs)
         return ["DROP TRIGGER IF EXISTS entry_no_delete", *statements, guard] if statements else []
 
-    connection.ops.sql_flush = sql_flush  # type: ignore[method-assign]
+    operations.sql_flush = sql_flush  # type: ignore[method-assign]
 
 
 def chromium() -> str | None:

@@ -2,10 +2,9 @@
 import { ask } from "./pulse.js";
 
 const SLOP = 7; // pixels before a press becomes a drag
-const PRESS = 260; // milliseconds a finger rests before the tag lifts
-const EDGE = 48; // pixels from the edge where the page begins to slide
-const KNOT = `<svg class="knot" viewBox="0 0 24 24" aria-hidden="true"><circle cx="12" cy="12" r="10.6" class="k0"/><ellipse cx="12" cy="12" rx="6.6" ry="5.4" class="k1"/><path d="M6.4 10.4c3 3 8 3.2 11.2 .4M7.6 14.6c2.6 1.6 6 1.6 8.8 0" class="k2"/></svg><span class="let">hangs here</span>`;
-const NUMBER = ["no cord", "one cord", "two cords", "three cords", "four cords", "five cords"];
+const PRESS = 260; // ms a finger rests before it lifts
+const EDGE = 48; // pixels: nearer the edge the page slides
+const KEYS = "Left and right choose a cord, Enter hangs it, Escape puts it back.";
 
 const made = (tag, marks, words = "") => {
   const element = document.createElement(tag);
@@ -13,11 +12,12 @@ const made = (tag, marks, words = "") => {
   element.textContent = words;
   return element;
 };
-const freshKey = () => [...crypto.getRandomValues(new Uint8Array(12))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+const point = (event) => ({ x: event.clientX, y: event.clientY });
 
 export class Hand {
   constructor(page) {
     this.page = page;
+    this.dropped = 0;
     this.bar = document.getElementById("hand");
     this.words = this.bar.querySelector("p");
     this.hangs = this.bar.querySelector("[data-hang]");
@@ -28,14 +28,12 @@ export class Hand {
   }
 
   clear() {
-    Object.assign(this, { number: "", li: null, cords: null, here: "", over: "", drags: false, paper: null });
+    Object.assign(this, { number: "", li: null, cords: null, here: "", over: "", bids: "", drags: false, paper: null });
   }
 
   listen() {
     const { root } = this.page;
     let press = null;
-    let dropped = 0;
-    this.justDropped = () => Date.now() - dropped < 350;
     const forget = () => {
       clearTimeout(press?.timer);
       press = null;
@@ -43,13 +41,13 @@ export class Hand {
     root.addEventListener("pointerdown", (event) => {
       const link = event.target.closest(".tag>a");
       if (!link || event.button || !event.isPrimary || this.number) return;
-      const at = { x: event.clientX, y: event.clientY };
+      const at = point(event);
       press = { ...at, li: link.parentElement, touch: event.pointerType === "touch", id: event.pointerId };
       if (press.touch) press.timer = setTimeout(() => press && this.take(press.li, at), PRESS);
     });
     addEventListener("pointermove", (event) => {
       if (!press || event.pointerId !== press.id) return;
-      const at = { x: event.clientX, y: event.clientY };
+      const at = point(event);
       if (this.drags) return this.drag(at);
       if (Math.hypot(at.x - press.x, at.y - press.y) < SLOP) return;
       if (press.touch) forget();
@@ -59,7 +57,7 @@ export class Hand {
       if (!press || event.pointerId !== press.id) return;
       forget();
       if (!this.drags) return;
-      dropped = Date.now();
+      this.dropped = Date.now();
       this.drop();
     });
     addEventListener("pointercancel", () => {
@@ -72,8 +70,9 @@ export class Hand {
     root.addEventListener("dragstart", (event) => event.preventDefault());
   }
 
+  // The click that ends a drag unfolds nothing.
   justDropped() {
-    return false;
+    return Date.now() - this.dropped < 350;
   }
 
   // Lift a tag: at a point of the pointer, or (without one) for keys and buttons.
@@ -92,8 +91,8 @@ export class Hand {
     this.paper.innerHTML = `<div class="paper">${link.innerHTML}</div>`;
     this.paper.style.width = `${Math.max(size.width, 132)}px`;
     this.paper.tabIndex = -1;
-    this.paper.setAttribute("role", "application");
-    this.paper.setAttribute("aria-label", `${this.short}, ${this.item}, in your hand`);
+    this.paper.role = "application";
+    this.paper.ariaLabel = `${this.short}, ${this.item}, in your hand`;
     this.paper.addEventListener("keydown", (event) => this.key(event));
     this.grip = at ? { x: Math.min(at.x - size.left, 60), y: Math.min(at.y - size.top, 24) } : null;
     document.getElementById("main").append(this.paper);
@@ -105,14 +104,15 @@ export class Hand {
       const answer = await ask(`/rails/${this.number}/offers/`);
       if (!answer.ok) throw new Error(String(answer.status));
       const said = await answer.json();
-      if (this.li !== li && this.number !== li.id.slice(1)) return;
+      if (this.number !== li.id.slice(1)) return;
       if (String(said.revision) !== this.li.dataset.rev) return this.slipped();
       this.cords = said.cords;
       this.mark();
       const open = Object.values(said.cords).filter((cord) => cord.open).length;
-      this.bids = `It may hang on ${NUMBER[open] ?? `${open} cords`}, at the knot.`;
+      this.bids = `It may hang on ${open} cord${open === 1 ? "" : "s"}${open ? ", at the knot" : ""}.`;
       this.tell();
-      this.page.say(`${this.short}, ${this.item}, is in your hand. ${this.bids} Left and right choose a cord, Enter hangs it, Escape puts it back.`);
+      if (this.over !== this.here) this.choose(this.over);
+      else this.page.say(`${this.short}, ${this.item}, is in your hand. ${this.bids} ${KEYS}`);
     } catch {
       if (this.number) this.put();
       this.page.warn("The shop did not answer what may hang where. Try again.");
@@ -133,11 +133,10 @@ export class Hand {
       for (const piece of of(code)) piece.classList.add(kind);
       const stage = root.querySelector(`.stage[data-stage="${code}"]`);
       if (!stage) continue;
-      const says = { "m-here": ["hangs here now", ""], "m-yes": ["may hang here", cord.brief], "m-no": ["not here", cord.brief] }[kind];
-      stage.querySelector(".word").replaceChildren(made("b", "", says[0]), made("span", "", says[1]));
+      const says = { "m-here": "hangs here now", "m-yes": "may hang here", "m-no": "not here" }[kind];
+      stage.querySelector(".word").replaceChildren(made("b", "", says), made("span", "", kind === "m-here" ? "" : cord.brief));
       if (kind !== "m-yes") continue;
-      const knot = made("li", "drop");
-      knot.innerHTML = KNOT;
+      const knot = document.getElementById("knot").content.firstElementChild.cloneNode(true);
       const after = all(".tag", stage).find((tag) => tag.dataset.key > cord.key);
       (after ?? stage.querySelector(".more,.end")).before(knot);
     }
@@ -159,8 +158,8 @@ export class Hand {
     if (away && !cord.open) this.words.replaceChildren(made("b", "no-way", `Not on ${name}.`), ` ${cord.reason}`);
     else if (away) this.words.replaceChildren(made("b", "", `${this.short} may hang on ${name}.`), cord.back ? " It goes back: you are asked why." : "");
     else {
-      const how = this.drags || this.page.phone() ? "" : " Arrow keys choose a cord, Enter hangs it, Escape puts it back.";
-      this.words.replaceChildren(made("b", "", `${this.short}, ${this.item}, is in your hand.`), ` ${this.bids ?? ""}${how}`);
+      const how = this.drags || this.page.phone() ? "" : KEYS;
+      this.words.replaceChildren(made("b", "", `${this.short}, ${this.item}, is in your hand.`), ` ${this.bids} ${how}`);
     }
   }
 
@@ -171,7 +170,7 @@ export class Hand {
   // Carried by keys or buttons, the paper rests at its knot.
   rest() {
     const stage = this.page.root.querySelector(`.stage[data-stage="${this.over}"]`);
-    if (!stage || !this.paper) return;
+    if (!stage) return;
     const spot = this.over === this.here ? this.li : stage.querySelector(".drop") ?? stage.querySelector(".tags");
     const at = spot.getBoundingClientRect();
     const low = spot.matches(".drop") ? 44 : 14;
@@ -194,31 +193,35 @@ export class Hand {
   key(event) {
     const codes = this.page.codes();
     const at = codes.indexOf(this.over);
-    if (event.key === "ArrowRight") this.choose(codes[at + 1]);
-    else if (event.key === "ArrowLeft") this.choose(codes[at - 1]);
-    else if (event.key === "Enter") this.hang();
-    else if (event.key === "Escape") this.put();
-    else return;
+    const does = {
+      ArrowRight: () => this.choose(codes[at + 1]),
+      ArrowLeft: () => this.choose(codes[at - 1]),
+      Enter: () => this.hang(),
+      Escape: () => this.put(),
+    }[event.key];
+    if (!does) return;
     event.preventDefault();
     event.stopPropagation();
+    does();
   }
 
   drag(at) {
     this.at = at;
     this.paper.style.transform = `translate(${at.x - this.grip.x}px,${at.y - this.grip.y}px)`;
-    const seg = document.elementFromPoint(at.x, at.y)?.closest("[data-stage]");
-    // Wide rails: the cord above the pointer, however short it is.
-    const cord = this.page.all(".stage,.seg").find((piece) => {
+    // On wide rails also the cord above the pointer, however short it is.
+    const above = (piece) => {
       const box = piece.getBoundingClientRect();
-      return !this.page.phone() && box.width && at.x >= box.left && at.x < box.right && at.y >= box.top && !piece.closest(".folded");
-    });
-    const code = (seg ?? cord)?.dataset.stage ?? "";
+      return at.x >= box.left && at.x < box.right && at.y >= box.top;
+    };
+    const rail = this.page.root.querySelector(".rail");
+    const straight = rail.offsetWidth && !this.page.phone();
+    const under = document.elementFromPoint(at.x, at.y)?.closest("[data-stage]");
+    const code = (under ?? (straight ? this.page.all(".stage").find(above) : null))?.dataset.stage ?? "";
     if (code !== this.over) {
       this.over = code;
       this.light();
     }
     const slide = at.y < EDGE ? -12 : at.y > innerHeight - EDGE ? 12 : 0;
-    const rail = this.page.root.querySelector(".rail");
     const across = !this.page.phone() ? 0 : at.x < EDGE ? -12 : at.x > innerWidth - EDGE ? 12 : 0;
     if ((slide || across) && !this.sliding) {
       this.sliding = requestAnimationFrame(() => {
@@ -240,37 +243,37 @@ export class Hand {
     this.choose(this.over || this.here);
   }
 
-  async hang() {
+  hang() {
     const cord = this.cords?.[this.over];
     if (this.over === this.here) return this.put();
-    if (!cord?.open) {
-      const words = cord ? `Not on ${this.name(this.over)}. ${cord.reason}` : "The shop has not answered yet. Try again.";
+    if (!cord) return;
+    if (!cord.open) {
+      const words = `Not on ${this.name(this.over)}. ${cord.reason}`;
       if (this.drags) this.put();
       return this.page.warn(words);
     }
     const { number, over } = this;
     const data = new FormData();
-    for (const [name, value] of [["to", over], ["seen", this.li.dataset.rev], ["key", freshKey()]]) data.set(name, value);
+    for (const [name, value] of [["to", over], ["seen", this.li.dataset.rev], ["key", `${Date.now()}-${Math.random()}`]]) data.set(name, value);
     this.put(false);
     if (cord.back) return this.page.unfold(number, `?to=${over}`);
-    await this.page.send(`/rails/${number}/move/`, data, this.page.moved(number));
+    this.page.send(`/rails/${number}/move/`, data, this.page.moved(number));
   }
 
   // Put it back where it hung.
   put(told = true) {
-    const { all, root, current, phone, turn, say } = this.page;
+    const { all, current, phone, turn, say } = this.page;
     const { li, here, short } = this;
-    this.paper?.remove();
+    this.paper.remove();
     document.documentElement.classList.remove("grabbed");
-    for (const code of this.page.codes()) for (const piece of this.page.of(code)) piece.classList.remove("m-yes", "m-no", "m-here", "over");
+    for (const piece of all("[data-stage]")) piece.classList.remove("m-yes", "m-no", "m-here", "over");
     li.classList.remove("gap");
     this.clear();
-    for (const word of all(".word")) if (word.dataset.said !== undefined) word.textContent = word.dataset.said;
+    for (const word of all(".word")) word.textContent = word.dataset.said;
     this.mark();
     if (phone() && told && current() !== here) turn(here);
     if (!told) return;
-    const link = root.contains(li) && li.querySelector("a");
-    if (link) link.focus({ preventScroll: true });
+    li.querySelector("a").focus({ preventScroll: true });
     say(`${short} is back where it hung.`);
   }
 
@@ -285,13 +288,8 @@ export class Hand {
   caught() {
     if (!this.number) return;
     const fresh = this.page.liOf(this.number);
-    if (fresh?.dataset.rev === this.li.dataset.rev) {
-      if (!this.drags) {
-        this.li = fresh;
-        return;
-      }
-      this.li.querySelector(".ghost")?.remove();
-      fresh.replaceWith(this.li); // the finger holds this very element
-    } else this.slipped();
+    if (fresh?.dataset.rev !== this.li.dataset.rev) this.slipped();
+    else if (this.drags) fresh.replaceWith(this.li); // the finger holds this very element
+    else this.li = fresh;
   }
 }

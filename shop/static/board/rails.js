@@ -39,37 +39,26 @@ const codes = () => all(".seg").map((seg) => seg.dataset.stage);
 const of = (code) => all(`[data-stage="${code}"]`);
 const links = (stage) => all(".tag>a", stage);
 const liOf = (number) => document.getElementById(`t${number}`);
+const unfolded = () => box.querySelector(".leaf")?.dataset.number;
 const alone = () => root.firstElementChild.classList.contains("alone");
 
 // the one cord a phone shows
-const current = () => root.querySelector(".seg[aria-current]")?.dataset.stage;
+const current = () => root.querySelector(".seg.cur").dataset.stage;
 const turn = (code, slide = true) => {
-  const order = codes();
-  for (const stage of stages()) stage.classList.toggle("cur", stage.dataset.stage === code);
-  for (const seg of all(".seg")) {
-    seg.toggleAttribute("aria-current", seg.dataset.stage === code);
-    if (seg.dataset.stage === code) {
-      seg.setAttribute("aria-current", "true");
-      if (slide && phone()) seg.parentElement.scrollLeft = seg.offsetLeft - (innerWidth - seg.offsetWidth) / 2;
-    }
+  for (const piece of all(".seg,.stage")) {
+    const is = piece.classList.toggle("cur", piece.dataset.stage === code);
+    piece.ariaCurrent = is && phone() ? "true" : null;
   }
-  const near = root.querySelector(".near");
-  const beside = order.indexOf(code);
-  near.replaceChildren(
-    ...[["Before", beside - 1], ["After", beside + 1]].filter(([, at]) => order[at]).map(([word, at]) => {
-      const link = document.createElement("a");
-      const name = root.querySelector(`.seg[data-stage="${order[at]}"] .nm`).textContent;
-      link.href = `?at=${order[at]}`;
-      link.dataset.stage = order[at];
-      link.innerHTML = `<span>${word}</span>`;
-      link.append(name);
-      return link;
-    }),
-  );
+  const segs = all(".seg");
+  const at = codes().indexOf(code);
+  const seg = segs[at];
+  if (slide && phone()) seg.parentElement.scrollLeft = seg.offsetLeft - (innerWidth - seg.offsetWidth) / 2;
+  const beside = (word, other) =>
+    other ? `<a href="${other.href}" data-stage="${other.dataset.stage}"><span>${word}</span>${other.querySelector(".nm").innerHTML}</a>` : "";
+  root.querySelector(".near").innerHTML = beside("Before", segs[at - 1]) + beside("After", segs[at + 1]);
   if (phone()) keep("rails-at", code);
 };
 // the four cords a tablet keeps open
-const openSet = () => kept("rails-open") ?? all(".seg.op").map((seg) => seg.dataset.stage);
 const showOpen = (open) => {
   for (const piece of all(".seg,.stage")) {
     const is = open.includes(piece.dataset.stage);
@@ -78,8 +67,8 @@ const showOpen = (open) => {
   }
 };
 const use = (code) => {
-  const open = openSet().filter((other) => other !== code);
-  const next = [...open.slice(-3), code];
+  const open = kept("rails-open") ?? all(".seg.op").map((seg) => seg.dataset.stage);
+  const next = [...open.filter((other) => other !== code).slice(-3), code];
   keep("rails-open", next);
   showOpen(next);
 };
@@ -101,36 +90,31 @@ const stand = (link) => {
   link.focus();
 };
 
-const look = () => new URLSearchParams(location.search).toString();
 const swap = (html) => {
   const was = new Map(all(".tag").map((li) => [li.id, li.closest(".stage").dataset.stage]));
   const here = current();
   const slid = root.querySelector(".rail").scrollLeft;
   const active = root.contains(document.activeElement) ? document.activeElement : null;
-  const spot = active?.closest(".tag")?.id ?? active?.dataset.stage;
-  const place = active?.closest(".tag") ? "tag" : active ? all("a,button").indexOf(active) : -1;
+  const id = active?.closest(".tag")?.id;
+  const place = all("a,button").indexOf(active);
   const [x, y] = [scrollX, scrollY];
   root.innerHTML = html;
   hand.caught();
   dress(here);
   root.querySelector(".rail").scrollLeft = slid;
   scrollTo({ left: x, top: y, behavior: "instant" });
-  if (active) {
-    const again = place === "tag" ? document.getElementById(spot)?.querySelector("a") : spot ? of(spot)[0] : all("a,button")[place];
-    again?.focus({ preventScroll: true });
-  }
+  if (active) (id ? document.getElementById(id)?.querySelector("a") : all("a,button")[place])?.focus({ preventScroll: true });
   for (const li of all(".tag")) if (was.has(li.id) && was.get(li.id) !== li.closest(".stage").dataset.stage) li.classList.add("swing");
 };
 const dress = (here) => {
   if (!alone()) {
-    if (here && here !== current()) turn(here, false);
+    turn(here, false);
     const open = kept("rails-open");
     if (open) showOpen(open);
   }
   rove();
-  const number = box.hidden ? "" : box.querySelector(".leaf")?.dataset.number;
-  root.classList.toggle("unfolded", Boolean(number));
-  if (number) liOf(number)?.classList.add("sel");
+  root.classList.toggle("unfolded", !box.hidden);
+  for (const li of all(".tag")) li.classList.toggle("sel", li.id === `t${unfolded()}`);
   hand.mark();
 };
 const refresh = async () => {
@@ -140,8 +124,8 @@ const refresh = async () => {
 };
 
 // an unfolded tag, beside its own
-const settle = (number) => {
-  const tag = liOf(number)?.querySelector("a").getBoundingClientRect() ?? { left: 16, right: 16, top: 120 };
+const settle = () => {
+  const tag = liOf(unfolded())?.querySelector("a").getBoundingClientRect() ?? { left: 16, right: 16, top: 120 };
   const [wide, high] = [box.offsetWidth, box.offsetHeight];
   const right = tag.right + 12;
   const left = right + wide < innerWidth - 8 ? right : Math.max(8, tag.left - wide - 12);
@@ -152,15 +136,15 @@ const settle = (number) => {
 const show = (html, aim) => {
   box.innerHTML = html;
   box.hidden = false;
-  const { number } = box.querySelector(".leaf").dataset;
-  for (const li of all(".sel")) li.classList.remove("sel");
   dress(current());
-  settle(number);
+  settle();
   (box.querySelector(aim ?? "[role=alert]") ?? box.querySelector(".leaf-name")).focus();
 };
 const unfold = async (number, query = "") => {
   const address = `/rails/${number}/${query}`;
-  if (phone()) return void location.assign(address);
+  const tag = liOf(number)?.querySelector("a").getBoundingClientRect();
+  const roomy = tag && Math.max(innerWidth - tag.right, tag.left) > 430;
+  if (phone() || !roomy) return void location.assign(address);
   try {
     const answer = await ask(address);
     show(await answer.text(), query ? "details[open] input" : ".leaf-name");
@@ -169,19 +153,17 @@ const unfold = async (number, query = "") => {
   }
 };
 const fold = (back = true) => {
-  const number = box.querySelector(".leaf")?.dataset.number;
+  const link = liOf(unfolded())?.querySelector("a");
   box.hidden = true;
   box.replaceChildren();
-  root.classList.remove("unfolded");
-  for (const li of all(".sel")) li.classList.remove("sel");
-  const link = number && liOf(number)?.querySelector("a");
+  dress(current());
   if (back && link) stand(link);
 };
 
 // one step: the answer is the rails again, the leaf again, or a leaf that says why not
 const send = async (address, data, done) => {
   warn("");
-  data.set("look", look());
+  data.set("look", location.search);
   try {
     const answer = await ask(address, { method: "POST", body: data, headers: { "X-CSRFToken": root.dataset.token } });
     const html = await answer.text();
@@ -244,7 +226,7 @@ box.addEventListener("click", (event) => {
   }
   if (event.target.closest(".take")) {
     event.preventDefault();
-    const { number } = box.querySelector(".leaf").dataset;
+    const number = unfolded();
     fold(false);
     hand.take(liOf(number));
   }
@@ -256,33 +238,33 @@ addEventListener("keydown", (event) => {
   const stage = link.closest(".stage");
   const tags = links(stage);
   const at = tags.indexOf(link);
-  let to;
-  if (event.key === "ArrowDown") to = tags[at + 1];
-  else if (event.key === "ArrowUp") to = tags[at - 1];
-  else if (event.key === "Home") to = tags[0];
-  else if (event.key === "End") to = tags.at(-1);
-  else if (event.key === "m") hand.take(stage.querySelector(".tag:focus-within"));
-  else if (event.key === "ArrowLeft" || event.key === "ArrowRight") {
-    const step = event.key === "ArrowRight" ? 1 : -1;
+  const aside = (step) => {
     const cords = stages();
-    for (let next = cords.indexOf(stage) + step; cords[next] && !to; next += step) {
+    for (let next = cords.indexOf(stage) + step; cords[next]; next += step) {
       const there = links(cords[next]);
-      to = there[Math.min(at, there.length - 1)];
+      if (there.length) return there[Math.min(at, there.length - 1)];
     }
-  } else return;
+  };
+  const walks = {
+    ArrowDown: () => tags[at + 1],
+    ArrowUp: () => tags[at - 1],
+    ArrowLeft: () => aside(-1),
+    ArrowRight: () => aside(1),
+    Home: () => tags[0],
+    End: () => tags.at(-1),
+    m: () => void hand.take(link.parentElement),
+  };
+  if (!walks[event.key]) return;
+  const to = walks[event.key]();
   event.preventDefault();
   if (to) stand(to);
 });
-root.addEventListener("focusin", (event) => {
-  const link = event.target.closest(".tag>a");
-  if (link) stops.set(link.closest(".stage").dataset.stage, link.parentElement.id);
-});
-addEventListener("resize", () => !box.hidden && settle(box.querySelector(".leaf").dataset.number));
+addEventListener("resize", () => !box.hidden && settle());
 
 const hand = new Hand({ root, all, of, liOf, codes, phone, current, turn, say, warn, send, moved, unfold });
 const asked = new URLSearchParams(location.search).get("at");
-dress(asked ?? (phone() ? kept("rails-at") : null) ?? current());
-if (phone() && !alone()) turn(current());
+dress(current());
+if (phone() && !alone()) turn(asked ?? kept("rails-at") ?? current());
 if (location.hash.startsWith("#take")) hand.take(liOf(location.hash.slice(5)));
 watch({
   at: root.dataset.pulseAt,
