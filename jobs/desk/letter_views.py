@@ -15,8 +15,10 @@ from jobs.estimates.models import Question
 from jobs.updates import steps
 from jobs.updates.models import Message
 from jobs.updates.reads import not_sent
+from shop.clock import days_words, local
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
+from shop.profile.reads import profile
 
 
 def _page(request: HttpRequest, *, fault: Fault | None = None) -> HttpResponse:
@@ -49,7 +51,16 @@ def letter(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(
         Message.objects.select_related("party", "job", "job__item", "link", "link__job", "paper"), pk=pk
     )
-    return render(request, "desk/letter.html", {"letter": found, "body": body_to_print(found), "section": "letters"})
+    shop = profile()
+    made = local(found.made_at, shop.zone).date()
+    context = {
+        "letter": found,
+        "body": body_to_print(found),
+        "day": f"{days_words(made)} {made.year}",
+        "section": "letters",
+        "shop": shop,
+    }
+    return render(request, "desk/letter.html", context)
 
 
 @require_POST

@@ -167,7 +167,7 @@ def add_work(
         if not 0 < hours < 10_000:
             raise Refused("Hours are more than 0. Write them as 1.5.")
         net = _sum_or_refuse(lambda: amounts.labour(hours, rate, shop.places))
-        line = _line(option, draft, words or plain(operation.words), net, "labour", shop=shop, at=at)
+        line = _line(option, draft, words or _named(operation), net, "labour", shop=shop, at=at)
         line.operation, line.hours, line.rate = operation, hours, rate
         line.save(update_fields=["operation", "hours", "rate"])
         _discount_again(option, shop)
@@ -253,6 +253,11 @@ def _discount_again(option: Option, shop: Profile) -> None:
     line.net = amounts.discount(labour.values_list("net", flat=True), line.discount, shop.places)
     line.tax = amounts.taxed(line.net, line.tax_rate, shop.places).tax
     line.save(update_fields=["net", "tax"])
+
+
+def _named(operation: Operation) -> str:
+    words = plain(operation.words)
+    return words[:1].upper() + words[1:]
 
 
 def _sum_or_refuse(compute: Callable[[], Decimal]) -> Decimal:

@@ -61,10 +61,11 @@ def _by_link(view: Callable[..., HttpResponseBase]) -> View:
 @_by_link
 def page(request: HttpRequest, link: Link, token: str) -> HttpResponse:
     """How the job stands."""
-    at = timezone.now()
+    at, shop = timezone.now(), profile()
     opened(link, at=at)
-    shown = owner_page(link, shop=profile(), at=at)
-    return render(request, "owner/page.html", {"page": shown, "token": token, "asked": "asked" in request.GET})
+    shown = owner_page(link, shop=shop, at=at)
+    context = {"page": shown, "token": token, "asked": "asked" in request.GET, "shop": shop}
+    return render(request, "owner/page.html", context)
 
 
 @csrf_exempt

@@ -123,6 +123,7 @@ def _agreed(entry: Entry) -> None:
         total=Decimal(entry.data["total"]),
         deposit=Decimal(entry.data["deposit"]),
         days=days,
+        going=Stage(job.stage) not in {Stage.EXA, Stage.ANS, Stage.QUE},
     )
     write_letter(letter, party=answer.party, job=job, entry=entry, due_at=entry.at)
 

@@ -151,15 +151,26 @@ def estimate(about: About, sender: Sender, *, options: int, until: str, version:
 
 
 def agreed(
-    about: About, sender: Sender, *, option: str, version: int, total: Decimal, deposit: Decimal, days: str
+    about: About,
+    sender: Sender,
+    *,
+    option: str,
+    version: int,
+    total: Decimal,
+    deposit: Decimal,
+    days: str,
+    going: bool = False,
 ) -> Letter:
-    """What was agreed, so that both sides hold the same words. `option` is "" where there was only one."""
+    """What was agreed, so that both sides hold the same words. `option` is "" where there was only one.
+
+    `going`: the job is at the bench already, and this was a newer version.
+    """
     what = f"{option} of our estimate, version {version}" if option else f"our estimate, version {version}"
     first = f"You have agreed to {what}: {written(total, sender.places)} in all."
     if deposit:
         then = f"Before work begins we ask for {written(deposit, sender.places)} of it. You can pay at the shop."
     else:
-        then = "It is now in line for the bench."
+        then = "We go on with the work." if going else "It is now in line for the bench."
     when = f"It should be ready {days}. If this changes, we tell you first." if days else ""
     wrong = "If you did not agree to this, tell us at once."
     return _letter("agreed", about, sender, _subject(about, "what we agreed"), [first, then, when, wrong])

@@ -211,7 +211,7 @@ def test_the_words_of_the_catalogue_are_made_plain_for_owners(job: Job) -> None:
     operation.words = "woodworm treatment by low oxygen"
     operation.save(update_fields=["words"])
     _, option = _begun(job)
-    assert add_work(option, operation=operation, **_by()).words == "wood insects treatment by low oxygen"
+    assert add_work(option, operation=operation, **_by()).words == "Wood insects treatment by low oxygen"
 
 
 def test_a_version_is_read_in_three_queries(job: Job, django_assert_num_queries: object) -> None:
