@@ -13,7 +13,6 @@ from threading import Thread
 import pytest
 from django.core.mail import EmailMessage
 from django.db import connection
-from django.utils import timezone
 
 from jobs.updates.models import Message
 from jobs.updates.outcome import Outcome, Post
@@ -88,7 +87,7 @@ def test_two_threads_send_each_letter_once(serving: Serving) -> None:
 
     def work() -> None:
         try:
-            sweep(clock=timezone.now)
+            sweep(clock=lambda: NOW)
         finally:
             connection.close()
 
