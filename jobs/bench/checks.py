@@ -61,7 +61,9 @@ def check(
 
 def _fits_passing(job: Job, back: list[str], here: set[int]) -> None:
     if back:
-        raise Refused(f"“{back[0]}” is marked sent back, so the check is not passed. Send the job back, or mark it done.")
+        raise Refused(
+            f"“{back[0]}” is marked sent back, so the check is not passed. Send the job back, or mark it done."
+        )
     missing = [one.words for one in job.accessories.all() if one.left and one.pk not in here]
     if missing:
         raise Refused(f"Not seen here: {', '.join(missing)}. Find it first, then pass the check.")

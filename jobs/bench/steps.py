@@ -59,9 +59,7 @@ def stop(spell: WorkSpell, *, by: Person, at: datetime) -> WorkSpell:
     return locked
 
 
-def add_note(
-    job: Job, words: str, *, by: Person, at: datetime, photo: Photo | None = None, key: str = ""
-) -> BenchNote:
+def add_note(job: Job, words: str, *, by: Person, at: datetime, photo: Photo | None = None, key: str = "") -> BenchNote:
     """Write down something at the bench, with a photo or without."""
     words = words.strip()
     if not words and photo is None:

@@ -78,7 +78,9 @@ def _paid(data: Data, names: Names) -> str:
 
 
 def _version(verb: str) -> Say:
-    return lambda data, names: f"{verb} version {data['version']} of the estimate" if data.get("version") else f"{verb} an estimate"
+    return lambda data, names: (
+        f"{verb} version {data['version']} of the estimate" if data.get("version") else f"{verb} an estimate"
+    )
 
 
 def _answered(verb: str) -> Say:
@@ -104,7 +106,9 @@ SENTENCES: dict[str, Say] = {
     "job.taken_up": _plain("took it in, as expected"),
     "job.moved": _moved,
     "job.unmoved": lambda data, names: f"took the move back: it hangs on {_stage(data['to'])} again",
-    "job.closed": lambda data, names: f"closed it as {CLOSINGS.get(data['as'], data['as'])}{_after(data.get('reason'))}",
+    "job.closed": lambda data, names: (
+        f"closed it as {CLOSINGS.get(data['as'], data['as'])}{_after(data.get('reason'))}"
+    ),
     "job.assigned": _assigned,
     "job.promised": _promised,
     "job.nothing_needed": lambda data, names: f"found nothing to do{_after(data.get('words'))}",
@@ -113,16 +117,18 @@ SENTENCES: dict[str, Say] = {
     "item.made": _plain("wrote the item down"),
     "item.seen": _put,
     "visit.placed": _put,
-    "note.sealed": lambda data, names: "sealed the condition note" if data.get("signed", True) else "sealed the condition note, unsigned",
+    "note.sealed": lambda data, names: (
+        "sealed the condition note" if data.get("signed", True) else "sealed the condition note, unsigned"
+    ),
     "value.accepted": lambda data, names: f"accepted the value of {data.get('value')}, above what the cover pays",
-    "intake.begun": _plain("began taking in"),
-    "intake.given_up": _plain("gave the taking in up"),
     "tag.bound": _plain("bound a tag to it"),
     "tag.voided": _plain("took its tag out of use"),
     "tag.doubted": _plain("found another thing under its tag"),
     "clock.started": _plain("started the clock"),
     "clock.stopped": _stopped,
-    "note.written": lambda data, names: "took a photo at the bench" if data.get("photo") else "wrote a note at the bench",
+    "note.written": lambda data, names: (
+        "took a photo at the bench" if data.get("photo") else "wrote a note at the bench"
+    ),
     "finding.added": _plain("wrote down a new finding"),
     "check.passed": lambda data, names: f"passed the second check{_after(data.get('words'))}",
     "check.sent_back": lambda data, names: f"sent it back from the second check{_after(data.get('words'))}",

@@ -174,7 +174,9 @@ def place(request: HttpRequest, number: str) -> HttpResponse:
     """Say where it is put."""
 
     def do(job: Job) -> str:
-        location = Location.objects.filter(pk=number_in(request, "location")).first() if request.POST.get("location") else None
+        location = (
+            Location.objects.filter(pk=number_in(request, "location")).first() if request.POST.get("location") else None
+        )
         see(
             job.item,
             location,

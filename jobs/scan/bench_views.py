@@ -152,7 +152,9 @@ def note(request: HttpRequest, number: str) -> HttpResponse:
             raise Refused("Write what was found.")
         photo = None
         if isinstance(upload, UploadedFile):
-            photo = receive(upload, purpose="bench", by=person, at=now, send_key=f"{key}-note"[:60], job=job, words=words)
+            photo = receive(
+                upload, purpose="bench", by=person, at=now, send_key=f"{key}-note"[:60], job=job, words=words
+            )
         if is_finding:
             add_finding(job, words, by=person, at=now, photo=photo, key=key)
             return "The finding is written down beside the note."
@@ -196,7 +198,9 @@ def place(request: HttpRequest, number: str) -> HttpResponse:
     """Say where it is put."""
 
     def do(job: Job) -> str:
-        location = Location.objects.filter(pk=number_in(request, "location")).first() if request.POST.get("location") else None
+        location = (
+            Location.objects.filter(pk=number_in(request, "location")).first() if request.POST.get("location") else None
+        )
         see(
             job.item,
             location,
@@ -219,9 +223,7 @@ def not_this(request: HttpRequest, number: str) -> HttpResponse:
     if request.method == "POST":
         words = request.POST.get("words", "")
         try:
-            bench_steps.doubt_tag(
-                job, words, by=person_of(request), at=timezone.now(), key=key_in(request)
-            )
+            bench_steps.doubt_tag(job, words, by=person_of(request), at=timezone.now(), key=key_in(request))
         except Again:
             return redirect("scan:bench", number=number)
         except Refused as refusal:

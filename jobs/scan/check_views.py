@@ -31,7 +31,11 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
         back_to = _verdict(request)
         judge(
             job,
-            ticks={name.removeprefix("line-"): str(value) for name, value in request.POST.items() if name.startswith("line-")},
+            ticks={
+                name.removeprefix("line-"): str(value)
+                for name, value in request.POST.items()
+                if name.startswith("line-")
+            },
             here={int(pk) for pk in request.POST.getlist("here") if pk.isdecimal()},
             back_to=back_to,
             words=request.POST.get("words", ""),

@@ -112,7 +112,11 @@ def _facts(job: Job, kinds: tuple[str, ...], places: int) -> Facts:
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
     """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries."""
-    laid = Hold.objects.filter(job=job, lifted_at__isnull=True).order_by("laid_at", "pk").values_list("pk", "kind", "words")
+    laid = (
+        Hold.objects.filter(job=job, lifted_at__isnull=True)
+        .order_by("laid_at", "pk")
+        .values_list("pk", "kind", "words")
+    )
     holds = tuple(laid)
     kinds = tuple(kind for _, kind, _ in holds)
     stage = Stage(job.stage)

@@ -52,7 +52,10 @@ def test_someone_else_passes_it_and_the_gate_knows_who(job: Job, ottilie: Person
     check(job, ticks=all_done(job), here=set(), passed=True, words="", by=ottilie, at=LATER)
     assert gather(job).checked_by == ottilie.name
     assert Entry.objects.filter(job=job, action="check.passed", by=ottilie).count() == 1
-    assert list(Check.objects.get().ticks.values_list("words", "done")) == [("New bridge", True), ("New soundpost", True)]
+    assert list(Check.objects.get().ticks.values_list("words", "done")) == [
+        ("New bridge", True),
+        ("New soundpost", True),
+    ]
 
 
 def test_whoever_worked_on_it_may_not_check_it(job: Job) -> None:
@@ -99,7 +102,15 @@ def test_work_after_the_check_makes_it_no_check_any_more(job: Job, ottilie: Pers
 def test_sending_back_says_why_and_moves_it_in_one_press(job: Job, ottilie: Person) -> None:
     ticks = {**all_done(job), keys(job)[1]: "back"}
     made = judge(
-        job, ticks=ticks, here=set(), back_to=Stage.SET, words="Post leans.", by=ottilie, at=LATER, seen=1, key="press-one-x"
+        job,
+        ticks=ticks,
+        here=set(),
+        back_to=Stage.SET,
+        words="Post leans.",
+        by=ottilie,
+        at=LATER,
+        seen=1,
+        key="press-one-x",
     )
     job.refresh_from_db()
     assert (job.stage, job.revision, made.passed) == (Stage.SET, 2, False)
@@ -110,14 +121,34 @@ def test_sending_back_says_why_and_moves_it_in_one_press(job: Job, ottilie: Pers
 
 def test_sending_back_without_words_does_nothing(job: Job, ottilie: Person) -> None:
     with pytest.raises(Refused, match="what is to be done again"):
-        judge(job, ticks=all_done(job), here=set(), back_to=Stage.BEN, words=" ", by=ottilie, at=LATER, seen=1, key="press-one-x")
+        judge(
+            job,
+            ticks=all_done(job),
+            here=set(),
+            back_to=Stage.BEN,
+            words=" ",
+            by=ottilie,
+            at=LATER,
+            seen=1,
+            key="press-one-x",
+        )
     job.refresh_from_db()
     assert job.stage == Stage.CHK
 
 
 def test_sending_back_from_an_old_page_writes_no_check(job: Job, ottilie: Person) -> None:
     with pytest.raises(Stale):
-        judge(job, ticks=all_done(job), here=set(), back_to=Stage.BEN, words="Post.", by=ottilie, at=LATER, seen=7, key="press-one-x")
+        judge(
+            job,
+            ticks=all_done(job),
+            here=set(),
+            back_to=Stage.BEN,
+            words="Post.",
+            by=ottilie,
+            at=LATER,
+            seen=7,
+            key="press-one-x",
+        )
     assert not Check.objects.exists()
 
 

@@ -72,7 +72,9 @@ def test_nothing_approved_means_no_bench_time(tobiah: Person) -> None:
         steps.start(factory.job(Stage.BEN), None, by=tobiah, at=NOW)
 
 
-@pytest.mark.parametrize("fields", [{"agreed_words": "Rehair", "agreed_net": "45"}, {"kind": "settling"}, {"kind": "internal"}])
+@pytest.mark.parametrize(
+    "fields", [{"agreed_words": "Rehair", "agreed_net": "45"}, {"kind": "settling"}, {"kind": "internal"}]
+)
 def test_desk_agreed_and_free_work_needs_no_estimate(tobiah: Person, fields: dict[str, Any]) -> None:
     job = factory.job(Stage.SET, **fields)
     assert steps.start(job, None, by=tobiah, at=NOW).spell.line is None
@@ -174,7 +176,10 @@ def test_time_is_added_up_line_by_line_over_versions(tobiah: Person) -> None:
     steps.start(job, new, by=tobiah, at=NOW + timedelta(hours=1))
     at = NOW + timedelta(minutes=90)
     clocks = clocks_of(job, work_of(job), tobiah, at=at)
-    assert [(line.work.line, line.seconds, line.mine) for line in clocks.lines] == [(new.pk, 3600, True), (post.pk, 0, False)]
+    assert [(line.work.line, line.seconds, line.mine) for line in clocks.lines] == [
+        (new.pk, 3600, True),
+        (post.pk, 0, False),
+    ]
     assert clocks.lines[0].spent == "1.0 of 1 h"
     assert clocks.mine is not None
     assert clocks.mine.seconds == 1800

@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from io import BytesIO
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -42,8 +43,10 @@ def picture() -> SimpleUploadedFile:
     return SimpleUploadedFile("front.jpg", kept.getvalue(), content_type="image/jpeg")
 
 
-def photo_of(job: Job | None, **fields: object) -> Photo:
-    return receive(picture(), purpose="intake", by=factory.person(Role.DESK), at=NOW, send_key=uuid4().hex, job=job, **fields)  # type: ignore[arg-type]
+def photo_of(job: Job | None, **fields: Any) -> Photo:
+    return receive(
+        picture(), purpose="intake", by=factory.person(Role.DESK), at=NOW, send_key=uuid4().hex, job=job, **fields
+    )
 
 
 def test_a_photo_is_there_at_once_in_both_sizes_and_never_untouched(client: Client, job: Job) -> None:
@@ -53,7 +56,7 @@ def test_a_photo_is_there_at_once_in_both_sizes_and_never_untouched(client: Clie
         answer = client.get(reverse("desk:photo", args=[photo.pk, size]))
         assert answer.status_code == 200
         assert answer["Content-Type"] == "image/jpeg"
-        answer.close()
+        assert b"".join(answer.streaming_content).startswith(b"\xff\xd8")  # type: ignore[attr-defined]
     assert client.get(reverse("desk:photo", args=[photo.pk, "original"])).status_code == 404
 
 
@@ -97,7 +100,9 @@ OPENED_BY = {
 
 
 @pytest.mark.parametrize(("kind", "roles"), OPENED_BY.items())
-def test_papers_open_to_those_who_may_see_what_stands_in_them(client: Client, job: Job, kind: str, roles: set[Role]) -> None:
+def test_papers_open_to_those_who_may_see_what_stands_in_them(
+    client: Client, job: Job, kind: str, roles: set[Role]
+) -> None:
     # being printed elsewhere, so nothing is printed here: 404 with words is the open door, 403 the shut one
     paper = Paper.objects.create(
         kind=kind, number="X1", job=job, text="{}", text_sha256="0" * 64, position=1, at=NOW,
@@ -110,7 +115,10 @@ def test_papers_open_to_those_who_may_see_what_stands_in_them(client: Client, jo
         if role in roles:
             assert "just being printed" in answer.content.decode()
         if role is not Role.OUTSIDE:
-            listed = reverse("desk:paper", args=[paper.pk]) in client.get(reverse("desk:job", args=[job.number])).content.decode()
+            listed = (
+                reverse("desk:paper", args=[paper.pk])
+                in client.get(reverse("desk:job", args=[job.number])).content.decode()
+            )
             assert listed == (role in roles), role
 
 

@@ -10,7 +10,10 @@ from jobs.desk.history import SENTENCES, Names, sentence
 
 JOBS = Path(__file__).resolve().parents[2] / "jobs"
 # written without a job or its visit, so never part of a job's history
-ELSEWHERE = {"party.made", "party.corrected", "places.made", "catalogue.added"}
+ELSEWHERE = {
+    "party.made", "party.corrected", "places.made", "catalogue.added",
+    "intake.begun", "intake.accepted", "intake.given_up",
+}  # fmt: skip
 
 
 def written_actions() -> set[str]:
@@ -20,7 +23,10 @@ def written_actions() -> set[str]:
         if "migrations" in path.parts:
             continue
         tree = ast.parse(path.read_text())
-        records = any(isinstance(node, ast.ImportFrom) and any(name.name == "record" for name in node.names) for node in ast.walk(tree))
+        records = any(
+            isinstance(node, ast.ImportFrom) and any(name.name == "record" for name in node.names)
+            for node in ast.walk(tree)
+        )
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "record" and node.args:
                 found |= _constants(node.args[0])
@@ -55,7 +61,11 @@ NAMES = Names(people={7: "Jorin"}, places={3: "R2-6"})
     ("action", "data", "said"),
     [
         ("job.moved", {"from": "QUE", "to": "BEN", "reason": ""}, "moved it from Bench queue to On the bench"),
-        ("job.moved", {"from": "CHK", "to": "SET", "reason": "Post leans."}, "moved it from Second check to Set-up and playing: Post leans"),
+        (
+            "job.moved",
+            {"from": "CHK", "to": "SET", "reason": "Post leans."},
+            "moved it from Second check to Set-up and playing: Post leans",
+        ),
         ("job.assigned", {"from": None, "to": 7}, "gave it to Jorin"),
         ("job.assigned", {"from": 7, "to": None}, "took it back; nobody has it"),
         ("job.promised", {"from": None, "to": "2026-12-04", "sure": "firm"}, "promised it for Fri 4 Dec (firm)"),
@@ -65,8 +75,16 @@ NAMES = Names(people={7: "Jorin"}, places={3: "R2-6"})
         ("clock.stopped", {"seconds": 1080, "because": ""}, "stopped the clock after 0.3 h"),
         ("clock.stopped", {"seconds": 1080, "because": "another"}, "went on to other work after 0.3 h on this"),
         ("estimate.approved", {"version": 2, "option": "B", "how": "link"}, "agreed to version 2, option B"),
-        ("estimate.approved", {"version": 2, "option": "B", "how": "phone"}, "wrote down that the owner agreed to version 2, option B, by telephone"),
-        ("payment.taken", {"kind": "deposit", "amount": "202.80", "method": "card"}, "took a deposit of 202.80 by card"),
+        (
+            "estimate.approved",
+            {"version": 2, "option": "B", "how": "phone"},
+            "wrote down that the owner agreed to version 2, option B, by telephone",
+        ),
+        (
+            "payment.taken",
+            {"kind": "deposit", "amount": "202.80", "method": "card"},
+            "took a deposit of 202.80 by card",
+        ),
         ("something.new", {}, "something new"),
     ],
 )

@@ -28,7 +28,9 @@ KEY = "one-press-only"
 def job() -> Job:
     factory.shop()
     owner = factory.party("Imelda Rookstone", phone="+445550177", address="9 Weir Lane", remarks="rings at noon")
-    return factory.job(Stage.EXA, owner=owner, work="New bridge", said="It buzzes.", assigned=factory.person(Role.LUTHIER))
+    return factory.job(
+        Stage.EXA, owner=owner, work="New bridge", said="It buzzes.", assigned=factory.person(Role.LUTHIER)
+    )
 
 
 def sign_in(client: Client, role: Role) -> Person:
@@ -47,7 +49,10 @@ def page(client: Client, job: Job) -> str:
     return answer.content.decode()
 
 
-@pytest.mark.parametrize(("role", "sees"), [(Role.DESK, True), (Role.BOOKS, True), (Role.HEAD, True), (Role.TECHNICIAN, False), (Role.LUTHIER, False)])
+@pytest.mark.parametrize(
+    ("role", "sees"),
+    [(Role.DESK, True), (Role.BOOKS, True), (Role.HEAD, True), (Role.TECHNICIAN, False), (Role.LUTHIER, False)],
+)
 def test_address_and_telephone_are_for_the_desk(client: Client, job: Job, role: Role, sees: bool) -> None:
     sign_in(client, role)
     shown = page(client, job)
@@ -77,7 +82,9 @@ def test_every_next_stage_stands_there_with_its_reason(client: Client, job: Job)
 def test_as_it_came_is_told_apart_from_what_was_found(client: Client, job: Job) -> None:
     Accessory.objects.create(job=job, words="case, brown")
     Accessory.objects.create(job=job, words="shoulder rest", left=False)
-    ConditionLine.objects.create(job=job, number=1, term="scratch", term_words="Scratch", extent_mm="33", severity="minor")
+    ConditionLine.objects.create(
+        job=job, number=1, term="scratch", term_words="Scratch", extent_mm="33", severity="minor"
+    )
     sign_in(client, Role.TECHNICIAN)
     shown = page(client, job)
     for words in ("It buzzes.", "case, brown", "shoulder rest", "Scratch", "33 mm"):

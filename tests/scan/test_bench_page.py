@@ -78,7 +78,9 @@ def test_a_refused_reason_keeps_what_was_typed(client: Client, job: Job) -> None
     assert 'value="peg slips again"' in late.content.decode()
 
 
-@pytest.mark.parametrize("bad", [{"to": "NOWHERE", "seen": 1}, {"to": "SET", "seen": "x"}, {"to": "SET", "seen": 1, "key": ""}])
+@pytest.mark.parametrize(
+    "bad", [{"to": "NOWHERE", "seen": 1}, {"to": "SET", "seen": "x"}, {"to": "SET", "seen": 1, "key": ""}]
+)
 def test_a_form_that_makes_no_sense_is_refused_in_words(client: Client, job: Job, bad: dict[str, object]) -> None:
     sign_in(client, Role.TECHNICIAN)
     answer = client.post(at("move", job), {"key": KEY, **bad})
@@ -150,12 +152,16 @@ def test_another_ones_clock_is_stopped_only_by_who_may_give_out_work(client: Cli
     assert answer.status_code == 422
     assert "That is Jorin’s clock" in answer.content.decode()
     sign_in(client, Role.LUTHIER)
-    assert "Jorin’s clock is stopped." in client.post(at("stop", job), {"spell": spell.pk}, follow=True).content.decode()
+    assert (
+        "Jorin’s clock is stopped." in client.post(at("stop", job), {"spell": spell.pk}, follow=True).content.decode()
+    )
 
 
 def test_a_note_is_kept_once_and_an_empty_one_refused(client: Client, job: Job) -> None:
     sign_in(client, Role.TECHNICIAN)
-    assert "Write something, or take a photo." in client.post(at("note", job), {"words": " ", "key": KEY}).content.decode()
+    assert (
+        "Write something, or take a photo." in client.post(at("note", job), {"words": " ", "key": KEY}).content.decode()
+    )
     for _ in range(2):
         client.post(at("note", job), {"words": "Nut is cracked.", "key": "another-press"})
     assert [note.words for note in BenchNote.objects.all()] == ["Nut is cracked."]
@@ -251,7 +257,9 @@ def test_the_bench_page_asks_eleven_questions_however_full_it_is(client: Client,
     empty = asked()
     factory.approved(job, "New bridge", "New soundpost")
     for number in range(8):
-        spell = steps.start(job, job.estimates.get().options.get().lines.first(), by=jorin, at=NOW + timedelta(hours=number)).spell
+        spell = steps.start(
+            job, job.estimates.get().options.get().lines.first(), by=jorin, at=NOW + timedelta(hours=number)
+        ).spell
         steps.stop(spell, by=jorin, at=NOW + timedelta(hours=number, minutes=10))
         steps.add_note(job, f"note {number}", by=jorin, at=NOW)
         job.holds.create(kind="parts", words=str(number), laid_at=NOW)

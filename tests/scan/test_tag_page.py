@@ -57,7 +57,18 @@ def test_the_path_forgives_case_and_gaps(client: Client, job: Job, spell: object
         assert job.item.title in page.content.decode()
 
 
-SECRETS = ("Rookstone", "Imelda", "+445550177", "Weir Lane", "Violin", "New bridge", "buzzes", "Vosterlind", "R2-6", "26-")
+SECRETS = (
+    "Rookstone",
+    "Imelda",
+    "+445550177",
+    "Weir Lane",
+    "Violin",
+    "New bridge",
+    "buzzes",
+    "Vosterlind",
+    "R2-6",
+    "26-",
+)
 
 
 @pytest.mark.parametrize("role", [None, Role.OUTSIDE])
