@@ -17,7 +17,7 @@ const warn = (words) => {
   if (warned.textContent !== words) warned.textContent = words;
 };
 
-// what this device keeps: which cord a phone shows, which four a tablet keeps open (longest unused first)
+// kept per device: a phone’s cord, a tablet’s four open ones
 const kept = (name) => {
   try {
     return JSON.parse(localStorage.getItem(name));
