@@ -2,6 +2,7 @@
 
 import re
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -18,7 +19,7 @@ TOLD = [stage for stage, place in PLACE.items() if place.tells]
 
 
 def _all(about: About) -> list[Letter]:
-    sums = {"total": Decimal("13900"), "deposit": Decimal("6950")}
+    sums: dict[str, Any] = {"total": Decimal("13900"), "deposit": Decimal("6950")}
     return [
         *(
             letters.stage(to, about, SENDER, days="Fri 27 November", free_until="Sun 24 January")
