@@ -107,6 +107,7 @@ class Running:
     """One's own running clock, on whatever job."""
 
     spell: int
+    who: str  # given name
     job: str
     job_id: int
     words: str
@@ -141,6 +142,13 @@ class Clocks:
     lines: tuple[LineTime, ...]
     mine: Running | None
     others: tuple[Spell, ...]  # running clocks of other people on this job
+    worked: bool  # time was ever spent on it
+
+    def running_on(self, job: Job) -> str:
+        """Given name of someone whose clock runs on the job, "" when none does."""
+        if self.mine is not None and self.mine.job_id == job.pk:
+            return self.mine.who
+        return self.others[0].who if self.others else ""
 
 
 def spells_where(where: Q) -> list[Spell]:
@@ -177,12 +185,13 @@ def clocks_of(job: Job, work: Work, person: Person, *, at: datetime) -> Clocks:
         lines=tuple(_line_time(line, here, person, at) for line in work.agreed),
         mine=_running(mine, at) if mine else None,
         others=tuple(spell for spell in here if spell.stopped_at is None and spell.person != person.pk),
+        worked=bool(here),
     )
 
 
 def _running(spell: Spell, at: datetime) -> Running:
     seconds = max(0.0, (at - spell.started_at).total_seconds())
-    return Running(spell.pk, spell.number, spell.job, spell.words, spell.started_at, seconds)
+    return Running(spell.pk, spell.who, spell.number, spell.job, spell.words, spell.started_at, seconds)
 
 
 def _line_time(work: WorkLine, spells: Sequence[Spell], person: Person, at: datetime) -> LineTime:

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from jobs.book.models import Job
@@ -26,7 +27,9 @@ def bench_answer(request: HttpRequest, job: Job, *, fault: Fault | None = None, 
     """The page of one job in the hand."""
     shop, now = profile(), timezone.now()
     page = bench_page(job, person_of(request), shop=shop, at=now)
-    context = {"page": page, "job": job, "shop": shop, "now": now, "fault": fault or Fault()}
+    # `here` spares the page a dozen look-ups of addresses: every press lies under it
+    here = reverse("scan:bench", args=[job.number])
+    context = {"page": page, "job": job, "here": here, "shop": shop, "now": now, "fault": fault or Fault()}
     return render(request, "scan/bench.html", context, status=status)
 
 

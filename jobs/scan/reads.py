@@ -104,10 +104,14 @@ def _jobs() -> QuerySet[Job]:
     )
 
 
-def _facts(job: Job, kinds: tuple[str, ...], places: int) -> Facts:
-    # only what the exits of its stage ask: the page of a scanned tag must be quick
-    needed = Job.objects.filter(pk=job.pk).only("kind", "agreed_words", "assigned")
-    return facts_of(with_facts(needed, NEEDED[Stage(job.stage)]).get(), kinds, places=places)
+def _facts(job: Job, clocks: Clocks, kinds: tuple[str, ...], places: int) -> Facts:
+    # only what the exits of its stage ask, and of that not what its clocks tell already: a scanned tag must open quickly
+    parts = NEEDED[Stage(job.stage)] - {"clock_of", "has_spell"}
+    found = job
+    if parts:
+        found = with_facts(Job.objects.filter(pk=job.pk).only("kind", "agreed_words", "assigned"), parts).get()
+    vars(found).update(clock_of=clocks.running_on(job), has_spell=clocks.worked)
+    return facts_of(found, kinds, places=places)
 
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
@@ -121,6 +125,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
     kinds = tuple(kind for _, kind, _ in holds)
     stage = Stage(job.stage)
     work = work_of(job)
+    clocks = clocks_of(job, work, person, at=at)
     closed = job.closed_at is not None
     standing = Standing(stage, closed=closed, holds=kinds, work_agreed=bool(work.agreed), line_agreed=True)
     return BenchPage(
@@ -131,10 +136,10 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         silhouette=silhouette(job.item.kind, job.item.size),
         seen=vars(job)["seen"] or "",
         face=_faces(job.item_id).values_list("pk", flat=True).first(),
-        offers=() if closed else offers(stage, _facts(job, kinds, shop.places)),
+        offers=() if closed else offers(stage, _facts(job, clocks, kinds, shop.places)),
         holds=tuple(Strip(pk, f"{HOLDS[kind]}{f': {words}' if words else ''}") for pk, kind, words in holds),
         hold_kinds=tuple(HOLDS.items()),
-        clocks=clocks_of(job, work, person, at=at),
+        clocks=clocks,
         not_agreed=work.not_agreed,
         undo=may_undo(job, person, at=at),
         no_clock=may_start(standing),

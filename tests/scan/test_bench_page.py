@@ -13,8 +13,9 @@ from django.utils import timezone
 from jobs.bench import steps
 from jobs.bench.models import BenchNote, WorkSpell
 from jobs.book.models import Entry, Job
-from jobs.book.stages import Stage
+from jobs.book.stages import Stage, offers
 from jobs.custody.models import Sighting
+from jobs.moves.facts import gather
 from shop.people.models import Person
 from shop.people.roles import Role
 from tests import factory
@@ -292,3 +293,21 @@ def test_a_new_finding_stands_beside_the_note(client: Client, job: Job) -> None:
         client.post(at("note", job), {"words": "Bar is loose.", "finding": "1", "key": "another-press"})
     assert [finding.words for finding in job.findings.all()] == ["Bar is loose."]
     assert not BenchNote.objects.exists()
+
+
+@pytest.mark.parametrize("stage", [stage for stage in Stage if stage is not Stage.HOME])
+@pytest.mark.parametrize("clock", ["none", "stopped", "running"])
+def test_the_offers_are_those_of_the_gate_whatever_the_stage_and_clock(
+    client: Client, stage: Stage, clock: str
+) -> None:
+    factory.shop()
+    jorin = sign_in(client, Role.TECHNICIAN)
+    job = factory.job(Stage.BEN, kind="internal", assigned=jorin)
+    if clock != "none":
+        spell = steps.start(job, None, by=jorin, at=NOW).spell
+        if clock == "stopped":
+            steps.stop(spell, by=jorin, at=NOW + timedelta(minutes=5))
+    Job.objects.filter(pk=job.pk).update(stage=stage)
+    job.refresh_from_db()
+    page = client.get(at("bench", job)).context["page"]
+    assert page.offers == offers(stage, gather(job))
