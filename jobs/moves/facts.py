@@ -10,6 +10,7 @@ from django.db.models.functions import Coalesce
 
 from jobs.bench.models import Check, WorkSpell
 from jobs.billing.models import Invoice, OnAccount, Payment
+from jobs.book.kinds import FREE_KINDS
 from jobs.book.models import Entry, Hold, Job
 from jobs.book.stages import Facts, Stage
 from jobs.custody.models import Release, Sighting
@@ -17,8 +18,6 @@ from jobs.estimates.models import Answer, Estimate
 from jobs.papers.models import Paper
 from jobs.tags.models import Tag
 from shop.money import ZERO, plain
-
-FREE_KINDS = frozenset({"settling", "warranty", "internal"})
 
 _JOB = {"job": OuterRef("pk")}
 
