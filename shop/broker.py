@@ -61,7 +61,7 @@ class Channel(filesystem.Channel):
 
 
 class Transport(filesystem.Transport):
-    """Named in the settings when no Redis is."""
+    """Stands for filesystem:// in shop.celery."""
 
     Channel = Channel
     driver_name = "filesystem"

@@ -4,8 +4,11 @@ import os
 from pathlib import Path
 
 from celery import Celery
+from kombu.transport import TRANSPORT_ALIASES
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+
+TRANSPORT_ALIASES["filesystem"] = "shop.broker:Transport"  # whole messages only, see there
 
 app = Celery("shop")
 app.config_from_object("django.conf:settings", namespace="CELERY")

@@ -226,7 +226,6 @@ MAIL_DOMAIN = parseaddr(DEFAULT_FROM_EMAIL)[1].rpartition("@")[2] or "localhost"
 CELERY_BROKER_URL = REDIS_URL or "filesystem://"
 _broker = SHOP_HOME / "broker"
 if not REDIS_URL:
-    CELERY_BROKER_TRANSPORT = "shop.broker:Transport"
     CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
     for _name in ("queue", "done", "control"):
         (_broker / _name).mkdir(parents=True, exist_ok=True)
