@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import pairwise
+
+import numpy as np
 
 from jobs.management.demo.drawing import bowed, bowed_parts, scroll_scene
 from jobs.management.demo.drawing.light import Form, arched, rounded
@@ -38,16 +39,11 @@ def purfling(picture: Picture, path: Path, fine: float) -> None:
 def edge_light(picture: Picture, inset: Path, fine: float) -> None:
     """Where the rounded edge catches the lamp, and where it turns away; ``inset`` lies just inside the edge."""
     ring = inset.flat(1)
-    strokes: dict[int, list[list[Point]]] = {}
-    for a, b in pairwise(ring):
-        along = max(1e-6, float(((b - a) ** 2).sum() ** 0.5))
-        faces = float(((b[1] - a[1]) * picture.lamp.x - (b[0] - a[0]) * picture.lamp.y) / along)
-        step = round(faces * 12)
-        if step:
-            strokes.setdefault(step, []).append([(float(a[0]), float(a[1])), (float(b[0]), float(b[1]))])
-    for step, lines in strokes.items():
-        colour: Rgb = (255, 226, 184) if step > 0 else (20, 8, 4)
-        picture.lines(lines, 0.9 * fine, colour, 0.042 * abs(step))
+    along = np.diff(ring, axis=0)
+    along /= np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-6)[:, None]
+    faces = along[:, 1] * picture.lamp.x - along[:, 0] * picture.lamp.y
+    picture.glints(ring, np.clip(faces, 0, 1) * 0.5, 0.9 * fine, (255, 226, 184))
+    picture.glints(ring, np.clip(-faces, 0, 1) * 0.5, 0.9 * fine, (20, 8, 4))
 
 
 Marks = Callable[[], None]

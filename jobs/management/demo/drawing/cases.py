@@ -52,7 +52,11 @@ def open_case(picture: Picture, kind: str, w: Woods, seed: int) -> None:
     def tray(middle: float, flip: bool) -> Path:
         inner = hollow.scaled(1, -1) if flip else hollow
         outer = inner.scaled(1 + 2 * rim / long, 1 + 2 * rim / deep).moved(0, middle)
-        picture.part(outer, cover, rounded(rim), lift=long * 0.03)
+        picture.shadow([outer], long * 0.03)
+        picture.fill([outer], cover.mid)
+        picture.lines(
+            [_round(inner.scaled(1 + rim / long, 1 + rim / deep).moved(0, middle))], rim * 0.3, cover.light, 0.5
+        )
         placed = inner.moved(0, middle)
         picture.part(
             placed, plush, Form(((0, 0), (rim * 0.8, -rim * 1.3), (rim * 3, -rim * 1.6)), rim * 0.3), tone=0.92

@@ -146,7 +146,7 @@ def _grey(name: str, rng: np.random.Generator) -> Floats:
     return _even(rng, size, base, *layers)
 
 
-@lru_cache(maxsize=96)
+@lru_cache(maxsize=64)
 def tile(name: str, version: int, level: int) -> Image.Image:
     """A whole tile (grey), made smaller by 2 ** ``level``."""
     if level:

@@ -60,7 +60,7 @@ class Leaning:
     per_y: float
 
 
-@lru_cache(maxsize=600)
+@lru_cache(maxsize=250)
 def leaning(path: Path, form: Form, most: int = 240) -> Leaning:
     """Slopes of a shape with a form; the raster is at most ``most`` pixels long."""
     ring = path.flat(5)

@@ -1,55 +1,25 @@
-"""A camera over a flat scene in millimetres: parts are laid on each other, each with skin, form and shadow."""
+"""Parts laid over each other under the camera: grain, varnish, rounding, reflex, shadow."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from math import cos, floor, pi, sin
+from collections.abc import Sequence
+from math import cos, pi, sin
 
 import numpy as np
-import numpy.typing as npt
-from PIL import Image, ImageChops, ImageDraw, ImageFilter
+from PIL import Image, ImageChops
 
 from jobs.management.demo.drawing import grain
-from jobs.management.demo.drawing.light import SOFTBOX, Floats, Form, Lamp, Leaning, leaning, shade, thickness
+from jobs.management.demo.drawing.camera import Box, Camera
+from jobs.management.demo.drawing.light import Floats, Form, Leaning, leaning, shade, thickness
 from jobs.management.demo.drawing.shapes import Path, Point
-from jobs.management.demo.drawing.skins import Rgb, Skin, ramps
-
-Box = tuple[int, int, int, int]
+from jobs.management.demo.drawing.skins import Skin, ramps
 
 #: Pixels from which a close-up's surface is painted at half size.
 _LARGE = 500_000
 
 
-class Picture:
-    """Pixels, and the way from millimetres to them.
-
-    ``per`` is pixels per mm, ``middle`` the point of the scene in the middle of the frame, ``turn`` degrees clockwise,
-    ``flip`` exchanges left and right of the scene first; ``deep`` exaggerates relief (raking light).
-    """
-
-    def __init__(
-        self,
-        size: tuple[int, int],
-        per: float,
-        middle: Point,
-        rng: np.random.Generator,
-        *,
-        turn: float = 0.0,
-        flip: bool = False,
-        lamp: Lamp = SOFTBOX,
-        deep: float = 1.0,
-        ground: Image.Image | None = None,
-    ) -> None:
-        self.size, self.per, self.middle, self.rng, self.lamp = size, per, middle, rng, lamp
-        self.turn, self.side, self.deep = turn, -1.0 if flip else 1.0, deep
-        self.cos, self.sin = cos(turn * pi / 180), sin(turn * pi / 180)
-        self.image = ground if ground is not None else Image.new("RGB", size, (120, 118, 114))
-
-    def pixels(self, points: npt.ArrayLike) -> npt.NDArray[np.float64]:
-        """Millimetres to pixels (n × 2)."""
-        p = (np.asarray(points, dtype=np.float64) - np.array(self.middle)) * np.array((self.side, 1.0))
-        turned = np.stack([p[:, 0] * self.cos - p[:, 1] * self.sin, p[:, 0] * self.sin + p[:, 1] * self.cos], axis=1)
-        return turned * self.per + np.array(self.size) / 2
+class Picture(Camera):
+    """A camera's picture on which parts are laid over each other, each with skin, form and shadow."""
 
     def laid(self, at: Point, about: Point, turn: float, *, flip: bool = False, size: float = 1.0) -> Picture:
         """A second camera on the same paper: its point ``about`` falls on ``at`` of this one, turned by ``turn``."""
@@ -62,23 +32,6 @@ class Picture:
         other.middle = (about[0] - back[0] * other.side, about[1] - back[1])
         return other
 
-    def _box(self, points: npt.NDArray[np.float64], pad: float) -> Box | None:
-        (x0, y0), (x1, y1) = points.min(axis=0) - pad, points.max(axis=0) + pad
-        box = (max(0, floor(x0)), max(0, floor(y0)), min(self.size[0], int(x1) + 1), min(self.size[1], int(y1) + 1))
-        return box if box[2] > box[0] and box[3] > box[1] else None
-
-    def mask(self, paths: Iterable[Path], box: Box, *, small: int = 0) -> Image.Image:
-        """Coverage of the shapes in a box; ``small`` > 0 draws it that many times smaller, for shadows."""
-        w, h = box[2] - box[0], box[3] - box[1]
-        up = 1 / small if small else 2
-        sheet = Image.new("L", (max(1, round(w * up)), max(1, round(h * up))))
-        pen = ImageDraw.Draw(sheet)
-        for path in paths:
-            steps = 24 if self.per > 6 else 12
-            dots = ((self.pixels(path.flat(steps)) - np.array(box[:2])) * up - 0.5).tolist()
-            pen.polygon([(x, y) for x, y in dots], fill=255)
-        return sheet if small else sheet.reduce(2)
-
     def part(
         self,
         path: Path,
@@ -88,7 +41,6 @@ class Picture:
         lift: float = 0.0,
         dark: float = 0.55,
         deep: float = 1.0,
-        also: Sequence[Path] = (),
         holes: Sequence[Path] = (),
         worn: Sequence[tuple[Point, float, float]] = (),
         tone: float = 1.0,
@@ -97,9 +49,8 @@ class Picture:
 
         ``worn``: (place, radius mm, strength) where the coat is thin. ``tone`` darkens or lightens all of it.
         """
-        shapes = [path, *also]
-        dots = np.concatenate([self.pixels(p.flat(6)) for p in shapes])
-        box = self._box(dots, 1)
+        shapes = [path]
+        box = self.box(self.pixels(path.flat(6)), 1)
         if box is None:
             if lift:
                 self.shadow(shapes, lift, dark)
@@ -113,23 +64,6 @@ class Picture:
             cover, full = ImageChops.subtract(cover, self.mask(holes, box)), False
         surface = self._coarse(path, skin, form, box, deep, worn, tone)
         self.image.paste(surface, box, None if full else cover)
-
-    def shadow(self, shapes: Sequence[Path], lift: float, dark: float = 0.55, *, spread: float = 0.42) -> None:
-        """Soft shadow of shapes that stand ``lift`` mm above what is already painted."""
-        px = lift * self.per
-        soft = max(1.0, px * spread)
-        dots = np.concatenate([self.pixels(p.flat(4)) for p in shapes])
-        shift = np.array([-self.lamp.x, -self.lamp.y]) / self.lamp.z * px
-        box = self._box(np.concatenate([dots, dots + shift]), soft * 2.2)
-        if box is None:
-            return
-        small = max(1, min(12, int(soft / 1.6)))
-        moved = (box[0] - round(shift[0]), box[1] - round(shift[1]), box[2] - round(shift[0]), box[3] - round(shift[1]))
-        cover = self.mask(shapes, moved, small=small).filter(ImageFilter.GaussianBlur(soft / small))
-        cover = cover.point([int(v * dark) for v in range(256)]).resize(
-            (box[2] - box[0], box[3] - box[1]), Image.Resampling.BILINEAR
-        )
-        self.image.paste((12, 8, 7), box, cover)
 
     def _coarse(
         self,
@@ -149,7 +83,7 @@ class Picture:
                        flip=self.side < 0, lamp=self.lamp, deep=self.deep, ground=self.image)  # fmt: skip
         small = (box[0] // 2, box[1] // 2, (box[2] + 1) // 2, (box[3] + 1) // 2)
         surface = half._surface(path, skin, form, small, deep, worn, tone)
-        return surface.resize(size, Image.Resampling.BICUBIC)
+        return surface.resize(size, Image.Resampling.BILINEAR)
 
     def _surface(
         self,
@@ -253,48 +187,3 @@ class Picture:
         coat = thickness(self.rng, low, skin.patina, spots)
         thick = np.array(skin.thick, dtype=np.float32)
         return np.asarray(1 - coat[..., None] * (1 - thick) * np.float32(skin.patina * 1.6), dtype=np.float32)
-
-    def lines(
-        self, lines: Iterable[Sequence[Point] | npt.NDArray[np.float64]], wide: float, colour: Rgb, alpha: float = 1.0
-    ) -> None:
-        """Strokes ``wide`` mm across, all in one colour; hair-thin ones fade instead of breaking up."""
-        drawn: list[npt.NDArray[np.float64]] = []
-        for line in lines:
-            dots = self.pixels(line)
-            # A long line is drawn in pieces, so that no piece needs a large sheet.
-            drawn += [dots[i : i + 31] for i in range(0, max(1, len(dots) - 1), 30)]
-        px = wide * self.per
-        few = len(drawn) > 3 and sum(len(d) for d in drawn) < 400
-        for group in [drawn] if few else [[d] for d in drawn]:
-            self._stroke(group, px, colour, alpha)
-
-    def _stroke(self, drawn: list[npt.NDArray[np.float64]], px: float, colour: Rgb, alpha: float) -> None:
-        box = self._box(np.concatenate(drawn), px + 2)
-        if box is None:
-            return
-        w, h = box[2] - box[0], box[3] - box[1]
-        up = 2 if px < 12 else 1
-        sheet = Image.new("L", (w * up, h * up))
-        pen = ImageDraw.Draw(sheet)
-        stroke = max(1, round(px * up))
-        fade = alpha * min(1.0, px * up / stroke)
-        for line in drawn:
-            dots = ((line - np.array(box[:2])) * up).tolist()
-            pen.line([(x, y) for x, y in dots], fill=round(255 * fade), width=stroke, joint="curve")
-        self.image.paste(colour, box, sheet.reduce(2) if up > 1 else sheet)
-
-    def fill(self, paths: Sequence[Path], colour: Rgb, alpha: float = 1.0, *, soft: float = 0.0) -> None:
-        """Flat colour in shapes; ``soft`` mm blurs the edge."""
-        dots = np.concatenate([self.pixels(p.flat(6)) for p in paths])
-        px = soft * self.per
-        box = self._box(dots, 2 * px + 1)
-        if box is None:
-            return
-        small = max(1, int(px / 2)) if soft else 0
-        cover = self.mask(paths, box, small=small)
-        if soft:
-            cover = cover.filter(ImageFilter.GaussianBlur(px / max(1, small)))
-            cover = cover.resize((box[2] - box[0], box[3] - box[1]), Image.Resampling.BILINEAR)
-        if alpha < 1:
-            cover = cover.point([int(v * alpha) for v in range(256)])
-        self.image.paste(colour, box, cover)

@@ -51,7 +51,7 @@ def _laid(size: tuple[int, int], rng: np.random.Generator, per: float, skin: Ski
     return ImageChops.multiply(_stuff(size, step, skin, int(rng.integers(2))), light)
 
 
-@lru_cache(maxsize=12)
+@lru_cache(maxsize=5)
 def _stuff(size: tuple[int, int], per: float, skin: Skin, version: int) -> Image.Image:
     picture = Picture(size, per, (0, 0), np.random.default_rng(version))
     w, h = size[0] / per, size[1] / per
@@ -59,7 +59,7 @@ def _stuff(size: tuple[int, int], per: float, skin: Skin, version: int) -> Image
     return picture.image
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=3)
 def _film(size: tuple[int, int], version: int) -> Image.Image:
     """Darker corners and noise in one sheet to multiply by."""
     rng = np.random.default_rng([version, 5])

@@ -109,7 +109,7 @@ def _bowed_shot(code: str, kind: str) -> Shot | None:
         "tail-saddle-endpin": Shot("front", -62 * k, b.body - 66 * k, 62 * k, b.body + 26 * k),
         "edges-corners": Shot("front", 22 * w, 172 * tall, 112 * w, 246 * tall),
     }
-    for i, (x, y) in enumerate(((-62, 94), (62, 94), (-85, 207), (85, 207)), 1):
+    for i, (x, y) in enumerate(((-64, 119), (64, 119), (-80, 214), (80, 214)), 1):
         table[f"edges-{i}"] = Shot("front", (x - 43) * w, (y - 32) * tall, (x + 43) * w, (y + 32) * tall)
     return table.get(code)
 

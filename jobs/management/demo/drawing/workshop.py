@@ -73,9 +73,9 @@ def shavings(picture: Picture, rng: np.random.Generator, within: tuple[float, fl
         curl = [
             (x + float(r * np.cos(a) * (0.5 + 0.1 * a)), y + float(r * 0.6 * np.sin(a) * (0.5 + 0.1 * a))) for a in t
         ]
-        picture.part(
-            ribbon(curl, 2.6), LINING.but(light=(244, 216, 170), mid=(226, 190, 138)), rounded(1.2), lift=2.4, dark=0.4
-        )
+        picture.fill([ribbon(curl, 2.8).moved(0.9, 1.1)], (20, 12, 8), 0.4, soft=0.8)
+        picture.fill([ribbon(curl, 2.6)], (228, 194, 142))
+        picture.fill([ribbon([(px - 0.4, py - 0.5) for px, py in curl], 1.0)], (250, 228, 186), 0.8)
 
 
 def on_bench(picture: Picture, kind: str, w: Woods, seed: int) -> None:
