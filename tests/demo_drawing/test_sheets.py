@@ -50,6 +50,7 @@ def test_a_sheet_has_its_views_with_their_words(kind: str) -> None:
 @pytest.mark.parametrize("file", sorted((TEMPLATES / "parts").glob("*.svg")), ids=lambda p: p.name)
 def test_nothing_in_a_drawing_needs_what_the_content_policy_forbids(file: Path) -> None:
     text = file.read_text(encoding="utf-8")
+    assert text.count("<svg") == 1  # a page's rule for svg must not reach inside
     assert not re.search(r"<(style|script|image|foreignObject)|\bstyle=|\bon\w+=|href=|url\(", text)
 
 
@@ -114,3 +115,14 @@ def test_thinning_a_line_moves_nothing_further_than_allowed() -> None:
     assert max(abs(float(np.interp(x, xs, ys)) - y) for x, y in wave) < 0.15
     curved = smooth(wave)
     assert curved.thinned(0.1) is curved
+
+
+def test_a_piece_of_a_shape_ends_where_it_is_cut() -> None:
+    disc = ellipse(0, 0, 10)
+    piece = disc.between(-4, 6)
+    assert piece is not None
+    dots = piece.flat(1)
+    assert (dots[:, 0].min(), dots[:, 0].max()) == pytest.approx((-4, 6))
+    assert np.hypot(dots[:, 0], dots[:, 1]).max() < 10.01
+    assert disc.between(-20, 20) is disc
+    assert disc.between(11, 20) is None

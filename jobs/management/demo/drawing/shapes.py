@@ -89,6 +89,17 @@ class Path:
             here = c
         return "".join(words) + ("Z" if self.closed else "")
 
+    def between(self, low: float, high: float) -> Path | None:
+        """The part of a closed shape with ``low`` ≤ x ≤ ``high``; itself when nothing is cut off, None when all is."""
+        dots = self.flat(14)
+        if dots[:, 0].min() >= low and dots[:, 0].max() <= high:
+            return self
+        for edge, side in ((low, 1.0), (high, -1.0)):
+            dots = _cut(dots, edge, side)
+            if len(dots) < 3:
+                return None
+        return polygon([(float(x), float(y)) for x, y in dots])
+
     def thinned(self, apart: float) -> Path:
         """A line of many straight pieces with fewer points, nowhere further than ``apart`` from the old one.
 
@@ -99,6 +110,18 @@ class Path:
         dots = self.flat(1)
         kept = [(float(x), float(y)) for x, y in dots[_worth(dots, apart)]]
         return replace(polygon(kept, closed=False), closed=self.closed)
+
+
+def _cut(dots: Points, edge: float, side: float) -> Points:
+    """A ring of points cut along the upright line x = ``edge``; ``side`` 1 keeps what lies right of it, −1 left."""
+    kept: list[Points] = []
+    for a, b in zip(dots, np.roll(dots, -1, axis=0), strict=True):
+        a_in, b_in = (a[0] - edge) * side >= 0, (b[0] - edge) * side >= 0
+        if a_in:
+            kept.append(a)
+        if a_in != b_in:
+            kept.append(a + (b - a) * ((edge - a[0]) / (b[0] - a[0])))
+    return np.array(kept).reshape(-1, 2)
 
 
 def _worth(dots: Points, apart: float) -> list[int]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path as File
 
 from jobs.management.demo.drawing import bow, bowed, bowed_parts, fretted, fretted_parts, scrolls, silhouettes
@@ -26,7 +27,7 @@ from jobs.management.demo.drawing.marks import (
     fused,
     line_of,
 )
-from jobs.management.demo.drawing.shapes import ellipse
+from jobs.management.demo.drawing.shapes import Path, ellipse
 
 SPOKEN = {
     "violin": "Violin",
@@ -160,31 +161,28 @@ def _fretted_views(kind: str, line: float) -> list[View]:
     ]
 
 
-def _bow_marks(line: float) -> tuple[str, str]:
-    k = "bow"
+def _bow_marks(line: float, above: bool = False, between: tuple[float, float] = (-50, 1000)) -> str:
+    """The bow from its side or from above, or the piece of it between two places along its length."""
+    k, thin = "bow", 0.6
     ring, pearl = bow.frog_eye(k)
-    wind, leather = bow.winding(k)
-    metal, ebony, cap = bow.button(k)
-    side = (
-        drawn(bow.hair(k), BONE, EDGE, line * 0.5) + fused([bow.stick(k), bow.head(k)], WOOD, line)
-        + drawn(bow.face(k), BONE, INK, line * 0.6) + drawn(bow.frog(k), EBONY) + drawn(bow.ferrule(k), HAIR, INK, line * 0.6)
-        + drawn(ring, HAIR, None) + drawn(pearl, BONE, None) + drawn(bow.heel_plate(k), HAIR, INK, line * 0.6)
-        + drawn(bow.underslide(k), HAIR, INK, line * 0.5) + drawn(wind, HAIR, INK, line * 0.6)
-        + drawn(leather, EDGE, INK, line * 0.6) + drawn(metal, HAIR, INK, line * 0.6)
-        + drawn(ebony, EBONY, INK, line * 0.6) + drawn(cap, HAIR, INK, line * 0.6)
-    )  # fmt: skip
-    above = (
-        fused([bow.stick_above(k), bow.head_above(k)], WOOD, line) + drawn(wind, HAIR, INK, line * 0.6)
-        + drawn(leather, EDGE, INK, line * 0.6) + drawn(metal, HAIR, INK, line * 0.6)
-        + drawn(ebony, EBONY, INK, line * 0.6) + drawn(cap, HAIR, INK, line * 0.6)
-    )  # fmt: skip
-    return side, above
+    winding = (*zip(bow.winding(k), (HAIR, EDGE), strict=True),)
+    button = (*zip(bow.button(k), (HAIR, EBONY, HAIR), strict=True),)
+    wood = [bow.stick_above(k), bow.head_above(k)] if above else [bow.whole(k)]
+    hair = [] if above else [(bow.hair(k), BONE)]
+    frog = [] if above else [
+        (bow.face(k), BONE), (bow.frog(k), EBONY), (bow.ferrule(k), HAIR), (ring, HAIR), (pearl, BONE),
+        (bow.heel_plate(k), HAIR), (bow.underslide(k), HAIR),
+    ]  # fmt: skip
+    cut = partial(Path.between, low=between[0], high=between[1])
+    out = "".join(drawn(p, fill, EDGE, line * 0.5) for path, fill in hair if (p := cut(path)))
+    out += fused([p for path in wood if (p := cut(path))], WOOD, line)
+    return out + "".join(
+        drawn(p, fill, INK, line * thin) for path, fill in (*frog, *winding, *button) if (p := cut(path))
+    )
 
 
 def _bow_sheet(line: float) -> str:
-    side, above = _bow_marks(line)
-    close, _ = _bow_marks(line * 0.5)
-    wide, out = 780.0, []
+    side, wide, out = _bow_marks(line), 780.0, []
     far = f'<g transform="translate({bow.BOWS["bow"].length} 0) scale(-1 1)">{side}</g>'
 
     def put(code: str, words: str, x: float, y: float, marks: str, times: float = 1, dx: float = 0) -> None:
@@ -196,16 +194,12 @@ def _bow_sheet(line: float) -> str:
 
     put("player-side", "Player’s side", 18, 44, side)
     put("far-side", "Far side", 18, 128, far)
-    put("above", "From above", 18, 208, above)
-    head = bow.frog_at("bow") - 36
-    put("head", "Head, three times as large", 34, 282, _window(close, -10, -24, 74, 52), 3)
-    put("frog", "Frog and button, three times as large", 330, 282, _window(close, head, -24, 130, 52), 3, head)
+    put("above", "From above", 18, 208, _bow_marks(line, above=True))
+    heel = bow.frog_at("bow") - 36
+    head, frog = (_bow_marks(line * 0.5, between=ends) for ends in ((-20, 64), (heel, 1000)))
+    put("head", "Head, three times as large", 34, 282, head, 3)
+    put("frog", "Frog and button, three times as large", 330, 282, frog, 3, heel)
     return _svg("bow", wide, 370, line, 15, "".join(out), "start", bow.BOWS["bow"].length)
-
-
-def _window(marks: str, x: float, y: float, w: float, h: float) -> str:
-    frame = f'x="{x:g}" y="{y:g}" width="{w:g}" height="{h:g}" viewBox="{x:g} {y:g} {w:g} {h:g}"'
-    return f'<svg {frame} stroke-width="0.45">{marks}</svg>'
 
 
 def _svg(
