@@ -25,14 +25,19 @@ def _is_for(name: str, ending: str) -> bool:
 
 
 class Channel(filesystem.Channel):
-    """Puts and takes messages by rename within the queue's own folder."""
+    """Puts and takes messages by rename within the queue's own folder, which is made when it is first wanted."""
 
-    def _put(self, queue: str, message: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for folder in (self.data_folder_in, self.data_folder_out, self.control_folder):
+            Path(folder).mkdir(parents=True, exist_ok=True)
+
+    def _put(self, queue: str, payload: Any, **kwargs: Any) -> None:  # type: ignore[override]
         folder = Path(self.data_folder_out)
         name = f"{time_ns():020}_{uuid4().hex}.{queue}{_SUFFIX}"
         half = folder / f".{name}.half"
         try:
-            half.write_text(json.dumps(message))
+            half.write_text(json.dumps(payload))
             half.rename(folder / name)
         except OSError as fault:
             half.unlink(missing_ok=True)

@@ -227,8 +227,6 @@ CELERY_BROKER_URL = REDIS_URL or "filesystem://"
 _broker = SHOP_HOME / "broker"
 if not REDIS_URL:
     CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
-    for _name in ("queue", "done", "control"):
-        (_broker / _name).mkdir(parents=True, exist_ok=True)
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(_broker / "queue"),
         "data_folder_out": str(_broker / "queue"),

@@ -2,6 +2,7 @@
 
 import socket
 from collections.abc import Iterator
+from pathlib import Path
 from time import monotonic
 
 import pytest
@@ -74,13 +75,15 @@ def silent() -> Iterator[str]:
 
 @pytest.mark.parametrize("how", ["refuses", "is silent", "has lost its folder"])
 def test_a_broker_that_is_away_costs_at_most_a_second_and_is_then_left_alone(
-    how: str, silent: str, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    how: str, silent: str, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture, tmp_path: Path
 ) -> None:
     url = {"refuses": "redis://127.0.0.1:1/0", "is silent": silent, "has lost its folder": "filesystem://"}[how]
     monkeypatch.setitem(app.conf, "broker_write_url", url)
     if how == "has lost its folder":
-        gone = "/nowhere/queue"
-        nowhere = {"data_folder_in": gone, "data_folder_out": gone, "control_folder": "/nowhere/control"}
+        in_the_way = tmp_path / "broker"
+        in_the_way.write_text("a file where the folder should be")
+        gone = str(in_the_way / "queue")
+        nowhere = {"data_folder_in": gone, "data_folder_out": gone, "control_folder": str(in_the_way / "control")}
         monkeypatch.setitem(app.conf, "broker_transport_options", nowhere)
     started = monotonic()
     nudging._send("test.look", (1,))

@@ -8,13 +8,12 @@ import socket
 import subprocess
 import sys
 import time
-import urllib.error
-import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
 from email.message import EmailMessage
+from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
@@ -38,7 +37,7 @@ class Letterbox:
         self.letters: list[EmailMessage] = []
         self._controller = Controller(self, hostname="127.0.0.1", port=0)
 
-    async def handle_DATA(self, _server: SMTP, _session: Session, envelope: Envelope) -> str:
+    async def handle_DATA(self, _server: SMTP, _session: Session, envelope: Envelope) -> str:  # noqa: N802 - aiosmtpd's name
         letter = message_from_bytes(envelope.original_content or b"", policy=policy.default)
         letter["X-Delivered-To"] = ", ".join(envelope.rcpt_tos)
         self.letters.append(letter)
@@ -118,7 +117,7 @@ class RealShop:
         """Process ids below the supervisor whose command line holds the words."""
         found = []
         for line in subprocess.run(
-            ["ps", "-eo", "pid=,ppid=,args="], capture_output=True, text=True, check=True
+            ["ps", "-ww", "-eo", "pid=,ppid=,args="], capture_output=True, text=True, check=True
         ).stdout.splitlines():
             pid, parent, command = line.split(None, 2)
             if words in command and int(parent) == self.process.pid:
@@ -151,7 +150,7 @@ def database(base: str) -> Iterator[str]:
 
 
 @contextmanager
-def real_shop(home: Path) -> Iterator[RealShop]:
+def real_shop(home: Path, **more: str) -> Iterator[RealShop]:
     """Start `serve` from environment variables alone, with a letterbox; stop it cleanly."""
     port = free_port()
     with Letterbox() as letters, database(os.environ.get("DATABASE_URL", "")) as url:
@@ -176,6 +175,7 @@ def real_shop(home: Path) -> Iterator[RealShop]:
             "SMTP_HOST": "127.0.0.1",
             "SMTP_PORT": str(letters.port),
             **({"DATABASE_URL": url} if url else {}),
+            **more,
         }
         log = home.with_suffix(".log")
         with log.open("wb") as out:
@@ -206,12 +206,19 @@ def _wait_until_up(shop: RealShop, log: Path, seconds: float = 90) -> None:
     while time.monotonic() < end:
         if shop.process.poll() is not None:
             raise AssertionError(f"The shop ended by itself:\n{log.read_text()}")
-        with suppress(urllib.error.URLError, OSError):
-            with urllib.request.urlopen(f"{shop.address}/healthz", timeout=5) as answer:
-                if answer.status == 200:
-                    return
+        if _healthy(shop.address):
+            return
         time.sleep(0.3)
     raise AssertionError(f"The shop did not come up:\n{log.read_text()}")
+
+
+def _healthy(address: str) -> bool:
+    parts = urlsplit(address)
+    connection = HTTPConnection(parts.hostname or "", parts.port, timeout=5)
+    with suppress(OSError, HTTPException), closing(connection):
+        connection.request("GET", "/healthz")
+        return connection.getresponse().status == 200
+    return False
 
 
 def _hire(shop: RealShop) -> None:

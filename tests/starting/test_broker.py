@@ -17,8 +17,6 @@ def _nothing_bound_yet() -> None:
 
 
 def _connection(folder: Path) -> Connection:
-    for name in ("queue", "control"):
-        (folder / name).mkdir(exist_ok=True)
     options = {
         "data_folder_in": str(folder / "queue"),
         "data_folder_out": str(folder / "queue"),
