@@ -76,7 +76,7 @@ def invoice_text(
         jobs=(invoice.job.number,),
         taxes=tuple(
             TaxLine(
-                words=f"tax {rate_words(one.rate)} %",
+                words="tax",
                 rate=rate_words(one.rate),
                 net=plain(one.net, places),
                 tax=plain(one.tax, places),

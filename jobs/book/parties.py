@@ -63,6 +63,8 @@ def make_party(
     body: bool = False,
     minor: bool = False,
     remarks: str = "",
+    tax_exempt_paper: str = "",
+    tax_exempt_until: date | None = None,
 ) -> Party:
     """Write down a party, or return the one already known by this e-mail or telephone."""
     name = " ".join(name.split())
@@ -74,7 +76,16 @@ def make_party(
         if known is not None:
             return known
         party = Party.objects.create(
-            name=name, email=email, phone=phone, address=address, body=body, minor=minor, remarks=remarks, made_at=at
+            name=name,
+            email=email,
+            phone=phone,
+            address=address,
+            body=body,
+            minor=minor,
+            remarks=remarks,
+            tax_exempt_paper=tax_exempt_paper,
+            tax_exempt_until=tax_exempt_until,
+            made_at=at,
         )
         record("party.made", by=by, at=at, data={"party": party.pk})
     return party

@@ -155,14 +155,18 @@ def add_work(
     operation: Operation,
     hours: Decimal | None = None,
     words: str = "",
+    skill: int | None = None,
     by: Person,
     at: datetime,
     key: str = "",
 ) -> Line:
-    """A line of labour: hours (the likely ones unless said) at the rate of the operation's skill on that day."""
+    """A line of labour: hours (the likely ones unless said) at the rate of its skill on that day.
+
+    The skill is the operation's own unless the work asks for more, or less, than usual.
+    """
     with _writing(option.estimate_id, "estimate.line", at=at, key=key) as draft:
         shop = profile()
-        rate = rate_for(operation.skill, local(at, shop.zone).date())
+        rate = rate_for(skill or operation.skill, local(at, shop.zone).date())
         hours = operation.likely if hours is None else rounded(hours, 2)
         if not 0 < hours < 10_000:
             raise Refused("Hours are more than 0. Write them as 1.5.")

@@ -241,13 +241,20 @@ def _missing_views(draft: Draft, beside: Beside) -> tuple[str, ...]:
     said = []
     for piece in draft.pieces:
         taken = {shot.view for shot in beside.shots if shot.slot == piece.key}
+        by_reason: dict[str, list[str]] = {}
         for view in beside.views.get(piece.key, ()):
             if view.code in piece.reasons and view.code not in taken:
-                said.append(f"{piece.number} {view.words}: {piece.reasons[view.code]}")
+                by_reason.setdefault(piece.reasons[view.code], []).append(view.words)
+        said += [f"{piece.number} {_in_a_row(views)}: {reason}" for reason, views in by_reason.items()]
         for number, line in enumerate(piece.found, 1):
             if line.no_photo.strip() and not any(shot.slot == line.key for shot in beside.shots):
                 said.append(f"{piece.number} close-up {number}: {line.no_photo.strip()}")
     return tuple(said)
+
+
+def _in_a_row(views: Sequence[str]) -> str:
+    """“Back, bass side, label”."""
+    return ", ".join([views[0], *(words[:1].lower() + words[1:] for words in views[1:])])
 
 
 def with_consent(text: NoteText, *, show_photos: bool, unsigned: str = "") -> NoteText:

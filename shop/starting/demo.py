@@ -1,6 +1,7 @@
 """`manage.py demo`: a filled sample shop on this computer, with its letters kept instead of sent."""
 
 import argparse
+import json
 import os
 import socket
 import tomllib
@@ -16,6 +17,7 @@ from shop.starting.supervisor import Part, Supervisor
 
 LOOPBACK = "127.0.0.1"
 PEOPLE = ROOT / "fixtures" / "demo" / "people.toml"
+WAYS_IN = "ways-in.json"
 
 
 def main(argv: list[str]) -> int:
@@ -90,6 +92,16 @@ def _fill(supervisor: Supervisor, home: Path) -> int:
     return code
 
 
+def _to_try(address: str, home: Path) -> list[str]:
+    """Pages that open without signing in, as `manage.py ways_in` wrote them down."""
+    noted = home / WAYS_IN
+    ways = json.loads(noted.read_text(encoding="utf-8")) if noted.exists() else []
+    if not ways:
+        return []
+    width = max(len(words) for words, _ in ways)
+    return ["To try without signing in:", *(f"    {words:<{width}}   {address}{path}" for words, path in ways), ""]
+
+
 def welcome(address: str, home: Path) -> str:
     """What the person at the terminal wants to know once all is up."""
     cast = tomllib.loads(PEOPLE.read_text())
@@ -105,6 +117,7 @@ def welcome(address: str, home: Path) -> str:
         f"    kiosk       {address}/kiosk/register/   (the head luthier registers a tablet once)",
         f"    kept in     {home}",
         "",
+        *_to_try(address, home),
         f"Sign in with a staff name and the word {cast['password']}; the PIN is for the kiosk.",
         *(f"    {username:<{width}}  PIN {pin}   {name}, {role}" for username, pin, name, role in rows),
         "",

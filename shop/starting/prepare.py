@@ -28,9 +28,12 @@ def main(kind: str) -> int:
         return FAULT
     call_command("collectstatic", interactive=False, verbosity=0)
     call_command("prepare")
-    if kind == "demo":
-        return _fill()
-    return _open() if kind == "shop" else READY
+    if kind == "shop":
+        return _open()
+    code = _fill() if kind == "demo" else READY
+    if code == READY:
+        call_command("ways_in")
+    return code
 
 
 def _fill() -> int:

@@ -95,6 +95,13 @@ def test_the_note_says_what_was_entered_and_nothing_else() -> None:
     assert not text.show_photos
 
 
+def test_views_not_taken_for_one_reason_are_said_together() -> None:
+    views = (*BESIDE.views["p1"], View(code="label", words="Label"), View(code="case-open", words="Case, open"))
+    reasons = (("back-full", "too fragile to turn"), ("case-open", "not brought in"), ("label", "too fragile to turn"))
+    text = note_text(draft(replace(PIECE, why_no_view=reasons)), replace(BESIDE, views={"p1": views}))
+    assert text.missing_views == ("26-0402 Back, label: too fragile to turn", "26-0402 Case, open: not brought in")
+
+
 def test_of_someone_under_age_the_note_says_no_name() -> None:
     text = note_text(draft(), BESIDE)
     assert [(one.name, one.role) for one in text.parties] == [

@@ -154,6 +154,9 @@ def test_the_sample_shop_is_filled_once_and_its_letters_and_people_are_named(tmp
         assert f"Ready: http://127.0.0.1:{port}" in said
         assert f"http://127.0.0.1:{port}/sink/" in said
         assert re.search(r"PIN \d+ +Ottilie Brackenshaw, head luthier", said)
+        to_try = re.findall(rf"http://127\.0\.0\.1:{port}(/[oT]/\S+)", said)
+        assert len(to_try) == 3
+        assert [get(port, path)[0] for path in to_try] == [200, 200, 200]
         assert get(port, "/healthz")[0] == 200
         assert b"Letters kept here" in get(port, "/sink/")[1]
     assert process.returncode == 0

@@ -1,1 +1,1 @@
-"""The sample shop: its people, its jobs with their history, and its painted photographs."""
+"""The sample shop: who is in it, what was brought in, and how its days went, told through the project's own steps."""

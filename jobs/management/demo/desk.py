@@ -1,0 +1,182 @@
+"""The desk of the sample shop: estimates and their answers, money, promised days, questions, what owners may see."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+from jobs.billing.reads import account
+from jobs.billing.steps import go_on_account, issue, take_payment
+from jobs.book.models import Party
+from jobs.book.parties import promise
+from jobs.catalogue.models import Operation
+from jobs.estimates import answers
+from jobs.estimates.models import Estimate, Option, Question
+from jobs.estimates.reads import newest, newest_sent, who_answers
+from jobs.estimates.steps import (
+    add_discount,
+    add_line,
+    add_option,
+    add_work,
+    begin_draft,
+    write_option,
+    write_words,
+)
+from jobs.links.steps import link_for, opened
+from jobs.management.demo.book import Told
+from jobs.management.demo.sample import LineRow, OptionRow
+from jobs.management.demo.timeline import Event
+from jobs.photos.reads import of_job
+from jobs.photos.steps import choose_for_owner
+from shop.clock import local
+from shop.profile.reads import profile
+
+SKILL_OF = {Decimal(40): 1, Decimal(62): 2, Decimal(78): 3, Decimal(95): 4}  # by rate an hour, fixtures/prices.json
+
+
+def write(told: Told, event: Event) -> None:
+    """What was found and is proposed, with every line; by which days it would be ready."""
+    words, *ready = event.more
+    row, by, at = told.row(event.job), told.people[event.who], event.at
+    draft = begin_draft(told.job(event.job), by=by, at=at)
+    write_words(draft, words=words, not_included="", because=row.because, by=by, at=at)
+    ways = row.options or (OptionRow("What we propose", ready=tuple(ready), recommended=False),)
+    for place, way in enumerate(ways):
+        option = draft.options.get(letter="A") if place == 0 else add_option(draft, title=way.title, by=by, at=at)
+        _write_way(told, event, option, way)
+
+
+def _write_way(told: Told, event: Event, option: Option, way: OptionRow) -> None:
+    row, by, at = told.row(event.job), told.people[event.who], event.at
+    days = [told.days.on(day) for day in way.ready]
+    write_option(
+        option,
+        title=way.title,
+        summary=way.summary,
+        gets=way.gets,
+        left=way.left,
+        recommended=way.recommended,
+        ready_from=days[0] if days else None,
+        ready_to=days[1] if len(days) > 1 else None,
+        contingency=way.contingency,
+        by=by,
+        at=at,
+    )
+    for line in way.lines or row.lines:
+        _write_line(told, event, option, line)
+    if row.discount:
+        reason, percent = row.discount
+        add_discount(option, percent=Decimal(percent), reason=reason, by=by, at=at)
+
+
+def _write_line(told: Told, event: Event, option: Option, line: LineRow) -> None:
+    by, at = told.people[event.who], event.at
+    if line.operation:
+        add_work(
+            option,
+            operation=Operation.objects.get(code=line.operation),
+            hours=line.hours,
+            words=line.words,
+            skill=SKILL_OF[line.rate],
+            by=by,
+            at=at,
+        )
+    else:
+        add_line(option, words=line.words, net=line.net, tax_class=line.tax_class, by=by, at=at)
+
+
+def again(told: Told, event: Event) -> None:
+    """The next version, with new words."""
+    by, row = told.people[event.who], told.row(event.job)
+    draft = begin_draft(told.job(event.job), by=by, at=event.at)
+    write_words(draft, words=event.more[0], not_included="", because=row.because, by=by, at=event.at)
+
+
+def send(told: Told, event: Event) -> None:
+    """Send the newest version."""
+    answers.send(_newest(told, event), by=told.people[event.who], at=event.at, key=told.key())
+
+
+def _newest(told: Told, event: Event) -> Estimate:
+    found = newest(told.job(event.job))
+    if found is None:
+        raise ValueError(f"Job {event.job} has no estimate.")
+    return found
+
+
+def agree(told: Told, event: Event) -> None:
+    """An answer: yes to an option, by link, or written down by the desk."""
+    how, words, *chosen = event.more
+    letter = chosen[0] if chosen else "A"
+    estimate = _newest(told, event)
+    _answer(told, event, how, words, option=estimate.options.get(letter=letter))
+
+
+def decline(told: Told, event: Event) -> None:
+    """An answer: none of them."""
+    how, words = event.more
+    _answer(told, event, how, words, option=None)
+
+
+def _answer(told: Told, event: Event, how: str, words: str, *, option: Option | None) -> None:
+    job = told.job(event.job)
+    by_link = how == "link"
+    party = told.parties[event.who] if by_link else who_answers(job)[0]
+    if by_link:
+        opened(link_for("owner", job_id=job.pk, party_id=party.pk, at=event.at), at=event.at - timedelta(minutes=6))
+    estimate = newest_sent(job)
+    if estimate is None:
+        raise ValueError(f"Job {event.job} has nothing to answer.")
+    answers.answer(
+        estimate,
+        option=option,
+        how=how,
+        name=party.name,
+        party=party,
+        at=event.at,
+        by=None if by_link else told.people[event.who],
+        words=words,
+        key=told.key(),
+    )
+
+
+def ask(told: Told, event: Event) -> None:
+    """An owner asks something on their page."""
+    party: Party = told.parties[event.who]
+    answers.ask(told.job(event.job), party=party, words=event.more[0], at=event.at, key=told.key())
+
+
+def heard(told: Told, event: Event) -> None:
+    """Somebody of the shop has dealt with the questions."""
+    for question in Question.objects.filter(job=told.jobs[event.job], seen_at__isnull=True):
+        answers.seen(question, by=told.people[event.who], at=event.at)
+
+
+def pay(told: Told, event: Event) -> None:
+    """The deposit that is asked, or what is owed on the invoice."""
+    job, shop = told.job(event.job), profile()
+    now = account(job, shop, on=local(event.at, shop.zone).date())
+    amount = now.due if now.invoice else now.deposit_due
+    take_payment(job, amount, event.more[0], by=told.people[event.who], at=event.at, key=told.key())
+
+
+def bill(told: Told, event: Event) -> None:
+    """The final invoice."""
+    issue(told.job(event.job), by=told.people[event.who], at=event.at, key=told.key())
+
+
+def on_account(told: Told, event: Event) -> None:
+    """It may go home unpaid."""
+    go_on_account(told.job(event.job), event.more[0], by=told.people[event.who], at=event.at, key=told.key())
+
+
+def say_day(told: Told, event: Event) -> None:
+    """By which day, and how sure."""
+    day: date = told.days.on(event.more[0])
+    promise(told.job(event.job), day, event.more[1], by=told.people[event.who], at=event.at)
+
+
+def show(told: Told, event: Event) -> None:
+    """Photographs the owner may see: views of the day it came in, “bench” for those of the bench."""
+    wanted = set(event.more)
+    for photo in of_job(told.job(event.job)):
+        if not photo.owner_may_see and (photo.view in wanted if photo.purpose == "intake" else photo.purpose in wanted):
+            choose_for_owner(photo, True, by=told.people[event.who], at=event.at)
