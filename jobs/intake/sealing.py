@@ -198,7 +198,7 @@ def place(row: Draft, places: Mapping[str, int | None], *, by: Person, at: datet
     """
     with transaction.atomic():
         pressed = press(key, "place", at=at)
-        held = Draft.objects.select_for_update().select_related("visit").get(pk=row.pk)
+        held = Draft.objects.select_for_update(of=("self",)).select_related("visit").get(pk=row.pk)
         if held.visit is None:
             raise Refused("The note is not sealed yet. Seal it first, then say where it hangs.")
         if held.placed_at is not None:
