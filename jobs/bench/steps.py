@@ -53,7 +53,7 @@ def start(job: Job, line: Line | None, *, by: Person, at: datetime, key: str = "
 def stop(spell: WorkSpell, *, by: Person, at: datetime) -> WorkSpell:
     """Stop a clock, one's own or a forgotten one. Stopping twice is the same as once."""
     with transaction.atomic():
-        locked = WorkSpell.objects.select_for_update().select_related("job").get(pk=spell.pk)
+        locked = WorkSpell.objects.select_for_update(of=("self",)).select_related("job").get(pk=spell.pk)
         if locked.stopped_at is None:
             _stop(locked, by=by, at=at)
     return locked

@@ -46,7 +46,7 @@ def take_payment(job: Job, amount: Decimal, method: str, *, by: Person, at: date
     shop = profile()
     with transaction.atomic():
         pressed = press(key, "payment", at=at)
-        locked = Job.objects.select_for_update().select_related("item").get(pk=job.pk)
+        locked = Job.objects.select_for_update(of=("self",)).select_related("item").get(pk=job.pk)
         now = account(locked, shop, on=_day(at, shop))
         amount = rounded(amount, shop.places)
         kind = "payment" if now.invoice else "deposit"
@@ -69,7 +69,7 @@ def issue(job: Job, *, by: Person, at: datetime, key: str) -> Invoice:
     shop = profile()
     with transaction.atomic():
         pressed = press(key, "invoice", at=at)
-        locked = Job.objects.select_for_update().select_related("item").get(pk=job.pk)
+        locked = Job.objects.select_for_update(of=("self",)).select_related("item").get(pk=job.pk)
         now = account(locked, shop, on=_day(at, shop))
         if now.invoice is not None:
             raise Refused(f"Invoice {now.invoice.number} is issued already. A correction is a new document.")

@@ -45,7 +45,7 @@ def hand_over(
     shop = profile()
     with transaction.atomic():
         pressed = press(key, "hand-over", at=at)
-        job = Job.objects.select_for_update().select_related("item").get(pk=job_id)
+        job = Job.objects.select_for_update(of=("self",)).select_related("item").get(pk=job_id)
         no = "It has gone home already." if job.closed_at else why_not(job, shop)
         if no:
             raise Refused(no)
