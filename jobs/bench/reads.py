@@ -1,11 +1,12 @@
 """Agreed work with its time, who works now, and what a second check must look at."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from jobs.bench.clocks import hours_words, total_seconds
 from jobs.bench.models import WorkSpell
@@ -14,6 +15,7 @@ from jobs.book.models import Job
 from jobs.estimates.models import Line
 from shop.clock import span_words
 from shop.people.models import Person
+from shop.prepared import Blank, Prepared
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,25 @@ class Work:
 
 def work_of(job: Job) -> Work:
     """Lines of the approved option of the newest approved version, else work agreed at the desk. One query."""
-    rows = list(
+    rows = _lines(job.pk)
+    approved = [
+        (version, WorkLine(pk, words, hours))
+        for pk, words, hours, option, version, state, yes, chosen in rows
+        if state == "answered" and yes and chosen == option
+    ]
+    version = approved[-1][0] if approved else 0
+    agreed = tuple(line for of, line in approved if of == version) if approved else _without_estimate(job)
+    known = {line.words for line in agreed}
+    asked: dict[str, WorkLine] = {}
+    for pk, words, hours, _, of, state, _, _ in rows:
+        if of > version and state in {"draft", "sent"} and words not in known:
+            asked.setdefault(words, WorkLine(pk, words, hours))
+    return Work(agreed, tuple(asked.values()))
+
+
+@Prepared
+def _lines(job: Blank) -> QuerySet[Line, tuple[Any, ...]]:
+    return (
         Line.objects.filter(option__estimate__job=job, discount__isnull=True)
         .exclude(option__estimate__state="replaced")
         .order_by("option__estimate__version", "option__letter", "position", "pk")
@@ -59,19 +79,6 @@ def work_of(job: Job) -> Work:
             "option__estimate__answer__option",
         )
     )
-    approved = [
-        (version, WorkLine(pk, words, hours))
-        for pk, words, hours, option, version, state, yes, chosen in rows
-        if state == "answered" and yes and chosen == option
-    ]
-    version = approved[-1][0] if approved else 0
-    agreed = tuple(line for of, line in approved if of == version) if approved else _without_estimate(job)
-    known = {line.words for line in agreed}
-    asked: dict[str, WorkLine] = {}
-    for pk, words, hours, _, of, state, _, _ in rows:
-        if of > version and state in {"draft", "sent"} and words not in known:
-            asked.setdefault(words, WorkLine(pk, words, hours))
-    return Work(agreed, tuple(asked.values()))
 
 
 def _without_estimate(job: Job) -> tuple[WorkLine, ...]:
@@ -151,9 +158,17 @@ class Clocks:
         return self.others[0].who if self.others else ""
 
 
-def spells_where(where: Q) -> list[Spell]:
-    """Stretches of work, oldest first. One query."""
-    rows = (
+def spells_on(job: Job) -> list[Spell]:
+    """Stretches of work on a job, oldest first. One query."""
+    return _spells(_on_job(job.pk))
+
+
+_on_job = Prepared(lambda job: _rows(Q(job=job)))
+_on_job_or_running = Prepared(lambda job, person: _rows(Q(job=job) | Q(person=person, stopped_at__isnull=True)))
+
+
+def _rows(where: Q) -> QuerySet[WorkSpell, tuple[Any, ...]]:
+    return (
         WorkSpell.objects.filter(where)
         .order_by("started_at", "pk")
         .values_list(
@@ -170,6 +185,9 @@ def spells_where(where: Q) -> list[Spell]:
             "stopped_at",
         )
     )
+
+
+def _spells(rows: Iterable[tuple[Any, ...]]) -> list[Spell]:
     return [
         Spell(pk, person, name.split()[0], line or agreed or work or JOB_KINDS[kind], line, job, number, start, stop)
         for pk, person, name, line, job, number, agreed, work, kind, start, stop in rows
@@ -178,7 +196,7 @@ def spells_where(where: Q) -> list[Spell]:
 
 def clocks_of(job: Job, work: Work, person: Person, *, at: datetime) -> Clocks:
     """Time per agreed line, the person's own running clock, and who else works on it. One query."""
-    spells = spells_where(Q(job=job) | Q(person=person, stopped_at__isnull=True))
+    spells = _spells(_on_job_or_running(job.pk, person.pk))
     here = [spell for spell in spells if spell.job == job.pk]
     mine = next((spell for spell in spells if spell.person == person.pk and spell.stopped_at is None), None)
     return Clocks(

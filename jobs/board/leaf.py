@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import QuerySet
+
 from jobs.bench.models import WorkSpell
 from jobs.board.columns import Hung, landing_key
 from jobs.board.words import Day, day_line, first_sentence, long_day, owner_words
@@ -13,6 +15,7 @@ from jobs.moves.facts import facts_of, with_facts
 from shop.clock import local, moment_words
 from shop.people.models import Person
 from shop.people.roles import MAY, Act, Role
+from shop.prepared import Blank, Prepared
 from shop.profile.models import Profile
 
 
@@ -49,12 +52,16 @@ class Leaf:
 
 def find_hung(number: str) -> tuple[Job, Facts, list[Hold]] | None:
     """An open job with its facts and its tape. Two queries."""
-    found = with_facts(Job.objects.select_related("item", "assigned").filter(number=number, closed_at__isnull=True))
-    job = found.first()
+    job = _hung.first(number)
     if job is None:
         return None
     holds = list(Hold.objects.filter(job=job, lifted_at__isnull=True).select_related("laid_by").order_by("id"))
     return job, facts_of(job, [hold.kind for hold in holds]), holds
+
+
+@Prepared
+def _hung(number: Blank) -> QuerySet[Job]:
+    return with_facts(Job.objects.select_related("item", "assigned").filter(number=number, closed_at__isnull=True))
 
 
 def unfold(found: tuple[Job, Facts, list[Hold]], person: Person, *, shop: Profile, at: datetime) -> Leaf:

@@ -12,6 +12,7 @@ from jobs.book import followers
 from jobs.book.models import Counter, Entry, Item, Job, Press, Pulse, Visit
 from jobs.book.refusals import Again, Refused
 from shop.people.models import Person
+from shop.prepared import Prepared
 
 
 def record(
@@ -67,10 +68,13 @@ def press(key: str, action: str, *, at: datetime) -> Press:
 def press_under_lock(key: str, action: str, *, at: datetime) -> Press:
     """The same for a step that holds the lock every press of this button waits for: one statement, one more in `keep`."""
     _proper(key)
-    before = Press.objects.filter(key=key).first()
+    before = _pressed.first(key)
     if before is not None:
         raise Again(before.made)
     return Press(key=key, action=action, at=at)
+
+
+_pressed = Prepared(lambda key: Press.objects.filter(key=key))
 
 
 def _proper(key: str) -> None:

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from jobs.book.models import Item
 from jobs.custody.models import Location, Sighting
+from shop.prepared import Prepared
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +36,12 @@ def last_seen(item: Item) -> Seen | None:
 def places_by_room() -> list[tuple[str, list[tuple[int, str]]]]:
     """Every place of the shop as id and name, room by room. One query."""
     rooms: dict[str, list[tuple[int, str]]] = {}
-    for pk, room, name in Location.objects.order_by("room", "name").values_list("pk", "room", "name"):
+    for pk, room, name in _places():
         rooms.setdefault(room or "other", []).append((pk, name))
     return list(rooms.items())
+
+
+_places = Prepared(lambda: Location.objects.order_by("room", "name").values_list("pk", "room", "name"))
 
 
 def locations() -> list[Location]:

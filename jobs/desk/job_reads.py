@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Q
+from django.db.models import QuerySet
 
 from jobs.bench.clocks import hours_words, total_seconds
 from jobs.bench.models import BenchNote, Check
-from jobs.bench.reads import Spell, spells_where, work_of
+from jobs.bench.reads import Spell, spells_on, work_of
 from jobs.book.kinds import PARTY_ROLES, silhouette
 from jobs.book.models import Accessory, Hold, Job, JobParty, Party
 from jobs.book.stages import CLOSE_FROM, CLOSINGS, HOLDS, PLACE, Offer, Place, Stage, offers
@@ -30,6 +30,7 @@ from jobs.tags.reads import live_tag
 from shop.people.models import Person
 from shop.people.reads import names_who
 from shop.people.roles import Act
+from shop.prepared import Blank, Prepared
 from shop.profile.models import Profile
 
 # Which acts open a kind of paper: notes and releases name the owner's address, the others money.
@@ -109,8 +110,13 @@ class JobPage:
 
 def find_job(number: str) -> Job | None:
     """A job by its number with what the gate reads. One query."""
+    return _numbered.first(number)
+
+
+@Prepared
+def _numbered(number: Blank) -> QuerySet[Job]:
     jobs = Job.objects.select_related("item", "item__owner", "visit", "visit__received_by", "assigned", "linked_to")
-    return with_facts(jobs.filter(number=number)).first()
+    return with_facts(jobs.filter(number=number))
 
 
 def may_open(person: Person, paper: Paper) -> bool:
@@ -122,7 +128,7 @@ def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPag
     """Gather the page of a job found by `find_job`, as far as this person may see it. At most 28 queries."""
     holds = list(job.holds.filter(lifted_at__isnull=True).select_related("laid_by").order_by("laid_at"))
     accessories = list(job.accessories.all())
-    spells = spells_where(Q(job=job))
+    spells = spells_on(job)
     stage, closed = Stage(job.stage), job.closed_at is not None
     return JobPage(
         job=job,

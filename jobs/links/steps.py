@@ -7,6 +7,7 @@ from django.db.models import F
 
 from jobs.links.models import Link
 from jobs.links.reads import STAYS
+from shop.prepared import Prepared
 
 
 def link_for(kind: str, *, job_id: int, party_id: int, at: datetime) -> Link:
@@ -14,11 +15,17 @@ def link_for(kind: str, *, job_id: int, party_id: int, at: datetime) -> Link:
 
     One query when it is there, three when it is made.
     """
-    link = Link.objects.select_related("job").filter(kind=kind, job_id=job_id, party_id=party_id).first()
+    link = _held.first(kind, job_id, party_id)
     if link is None:
-        made, _ = Link.objects.get_or_create(kind=kind, job_id=job_id, party_id=party_id, defaults={"made_at": at})
-        return Link.objects.select_related("job").get(pk=made.pk)
+        made = Link(kind=kind, job_id=job_id, party_id=party_id, made_at=at)
+        Link.objects.bulk_create([made], ignore_conflicts=True)  # another letter may make it at this moment
+        link = _held(kind, job_id, party_id)[0]
     return renew(link, at=at) if link.closed_at is not None else link
+
+
+_held = Prepared(
+    lambda kind, job, party: Link.objects.select_related("job").filter(kind=kind, job_id=job, party_id=party)
+)
 
 
 def renew(link: Link, *, at: datetime) -> Link:

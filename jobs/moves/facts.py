@@ -1,7 +1,8 @@
 """Gathers the facts the gate needs: one query for what a job's stage asks, one for its tapes."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
 from django.db.models import Exists, F, OuterRef, QuerySet, Subquery, Sum, Value
@@ -18,6 +19,7 @@ from jobs.estimates.models import Answer, Estimate
 from jobs.papers.models import Paper
 from jobs.tags.models import Tag
 from shop.money import ZERO, plain
+from shop.prepared import Prepared
 
 _JOB = {"job": OuterRef("pk")}
 
@@ -89,7 +91,7 @@ NEEDED: dict[Stage, frozenset[str]] = {
     Stage.HOME: frozenset(),
 }
 _ALL = frozenset(_PARTS)
-_OF_JOB = ("kind", "agreed_words", "assigned_id")
+OF_JOB = ("kind", "agreed_words", "assigned_id")
 
 
 def with_facts(jobs: QuerySet[Job], parts: Iterable[str] = _ALL) -> QuerySet[Job]:
@@ -99,18 +101,32 @@ def with_facts(jobs: QuerySet[Job], parts: Iterable[str] = _ALL) -> QuerySet[Job
 
 def facts_of(job: Job, holds: Iterable[str], *, places: int = 2) -> Facts:
     """Facts of one annotated job. No query."""
-    return _facts(vars(job), holds, places)
+    return facts_in(vars(job), holds, places=places)
 
 
 def gather(job: Job, *, places: int = 2) -> Facts:
     """The facts that the exits of a job's present stage ask for. Two queries."""
-    parts = NEEDED[Stage(job.stage)]
-    found = with_facts(Job.objects.filter(pk=job.pk), parts).values(*_OF_JOB, *parts).get()
-    holds = Hold.objects.filter(job=job, lifted_at__isnull=True).values_list("kind", flat=True)
-    return _facts(found, holds, places)
+    return facts_in(found_of(job.pk, NEEDED[Stage(job.stage)]), _holds(job.pk), places=places)
 
 
-def _facts(found: dict[str, Any], holds: Iterable[str], places: int) -> Facts:
+def found_of(job_id: int, parts: frozenset[str]) -> dict[str, Any]:
+    """What the book holds of one job for some of the facts. One query. Raises Job.DoesNotExist."""
+    found = _asking(parts).first(job_id)
+    if found is None:
+        raise Job.DoesNotExist
+    return found
+
+
+@cache
+def _asking(parts: frozenset[str]) -> Prepared[dict[str, Any]]:
+    return Prepared(lambda job: with_facts(Job.objects.filter(pk=job), parts).values(*OF_JOB, *parts))
+
+
+_holds = Prepared(lambda job: Hold.objects.filter(job=job, lifted_at__isnull=True).values_list("kind", flat=True))
+
+
+def facts_in(found: Mapping[str, Any], holds: Iterable[str], *, places: int = 2) -> Facts:
+    """Facts from what was found of a job, part by part; a part left out counts as nothing. No query."""
     get = found.get
     free = found["kind"] in FREE_KINDS
     agreed = bool(found["agreed_words"]) or free

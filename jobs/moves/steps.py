@@ -13,6 +13,7 @@ from jobs.moves.facts import gather
 from jobs.updates.steps import drop_letters_of
 from shop.clock import time_words
 from shop.people.models import Person
+from shop.prepared import Prepared
 from shop.profile.reads import profile
 
 UNDO_WITHIN = timedelta(minutes=5)
@@ -50,7 +51,7 @@ def move(
     to = Stage(to)
     shop = profile()
     with transaction.atomic():
-        job = Job.objects.select_for_update().get(pk=job_id)
+        job = _locked(job_id)
         pressed = press_under_lock(key, "move", at=at) if key else None
         if seen is not None and seen != job.revision:
             raise Stale(who_moved(job))
@@ -72,7 +73,7 @@ def move(
 def undo(job_id: int, *, by: Person, at: datetime, seen: int, key: str) -> Moved:
     """Take back one's own last move, within five minutes, if nothing followed and nobody was told."""
     with transaction.atomic():
-        job = Job.objects.select_for_update().get(pk=job_id)
+        job = _locked(job_id)
         pressed = press_under_lock(key, "undo", at=at)
         if seen != job.revision:
             raise Stale(who_moved(job))
@@ -94,7 +95,7 @@ def undo(job_id: int, *, by: Person, at: datetime, seen: int, key: str) -> Moved
 def close(job_id: int, closed_as: str, *, by: Person, at: datetime, seen: int, key: str, reason: str) -> None:
     """Close a job that does not go home by the release: did not come, refused, unclaimed by law, written off, lost."""
     with transaction.atomic():
-        job = Job.objects.select_for_update().get(pk=job_id)
+        job = _locked(job_id)
         pressed = press_under_lock(key, "close", at=at)
         if seen != job.revision:
             raise Stale(who_moved(job))
@@ -121,6 +122,17 @@ def nothing_needed(job: Job, *, by: Person, at: datetime, words: str, key: str =
         entry = record("job.nothing_needed", by=by, at=at, job=job, data={"words": words.strip()})
         if pressed is not None:
             keep(pressed, entry=entry.pk)
+
+
+_row = Prepared(lambda job: Job.objects.select_for_update().filter(pk=job))
+
+
+def _locked(job_id: int) -> Job:
+    """A job that waits for nobody else until the transaction ends. Raises Job.DoesNotExist."""
+    found = _row.first(job_id)
+    if found is None:
+        raise Job.DoesNotExist
+    return found
 
 
 def who_moved(job: Job) -> str:

@@ -14,13 +14,14 @@ from jobs.book.models import Hold, Item, Job
 from jobs.book.stages import HOLDS, PLACE, Facts, Offer, Place, Stage, offers
 from jobs.custody.models import Sighting
 from jobs.custody.reads import places_by_room
-from jobs.moves.facts import NEEDED, facts_of, with_facts
+from jobs.moves.facts import NEEDED, OF_JOB, facts_in, found_of
 from jobs.moves.reads import by_reason, may_undo
 from jobs.photos.models import Photo
 from jobs.scan.symbols import symbol
 from shop.people.models import Person
 from shop.people.reads import names_who
 from shop.people.roles import Act
+from shop.prepared import Blank, Prepared
 from shop.profile.models import Profile
 
 FACES = ("front-full", "bow-full")  # views that tell one thing from another at a glance
@@ -84,12 +85,12 @@ class BenchPage:
 
 def find_job(number: str) -> Job | None:
     """A job by its number, with what the page reads of it. One query."""
-    return _jobs().filter(number=number).first()
+    return _numbered.first(number)
 
 
 def open_jobs(item_id: int) -> list[Job]:
     """Open jobs of an item, oldest first, with what the page reads of them. One query."""
-    return list(_jobs().filter(item=item_id, closed_at__isnull=True).order_by("opened_at", "pk"))
+    return _open_on(item_id)
 
 
 def last_job(item: Item) -> Job | None:
@@ -104,24 +105,38 @@ def _jobs() -> QuerySet[Job]:
     )
 
 
-def _facts(job: Job, clocks: Clocks, kinds: tuple[str, ...], places: int) -> Facts:
-    # only what the exits of its stage ask, and of that not what its clocks tell already: a scanned tag must open quickly
-    parts = NEEDED[Stage(job.stage)] - {"clock_of", "has_spell"}
-    found = job
-    if parts:
-        found = with_facts(Job.objects.filter(pk=job.pk).only("kind", "agreed_words", "assigned"), parts).get()
-    vars(found).update(clock_of=clocks.running_on(job), has_spell=clocks.worked)
-    return facts_of(found, kinds, places=places)
-
-
-def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
-    """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries."""
-    laid = (
+_numbered = Prepared(lambda number: _jobs().filter(number=number))
+_open_on = Prepared(lambda item: _jobs().filter(item=item, closed_at__isnull=True).order_by("opened_at", "pk"))
+_laid = Prepared(
+    lambda job: (
         Hold.objects.filter(job=job, lifted_at__isnull=True)
         .order_by("laid_at", "pk")
         .values_list("pk", "kind", "words")
     )
-    holds = tuple(laid)
+)
+_written = Prepared(
+    lambda job: BenchNote.objects.filter(job=job).order_by("-at").values_list("words", "photo", "at", "by__name")[:3]
+)
+
+
+@Prepared
+def _faces(item: Blank) -> QuerySet[Photo]:
+    whole = Case(When(view__in=FACES, purpose="intake", then=Value(0)), default=Value(1))
+    shown = Photo.objects.filter(item=item, put_aside_at__isnull=True, state__in=("due", "making", "made"))
+    return shown.order_by(whole, "-pk")[:1]
+
+
+def _facts(job: Job, clocks: Clocks, kinds: tuple[str, ...], places: int) -> Facts:
+    # only what the exits of its stage ask, and of that not what its clocks tell already: a scanned tag must open quickly
+    parts = NEEDED[Stage(job.stage)] - {"clock_of", "has_spell"}
+    found = found_of(job.pk, parts) if parts else {name: getattr(job, name) for name in OF_JOB}
+    found |= {"clock_of": clocks.running_on(job), "has_spell": clocks.worked}
+    return facts_in(found, kinds, places=places)
+
+
+def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
+    """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries."""
+    holds, face = _laid(job.pk), face_of(job.item)
     kinds = tuple(kind for _, kind, _ in holds)
     stage = Stage(job.stage)
     work = work_of(job)
@@ -135,7 +150,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         has_it=(vars(job)["has_it"] or "").partition(" ")[0],
         silhouette=silhouette(job.item.kind, job.item.size),
         seen=vars(job)["seen"] or "",
-        face=_faces(job.item_id).values_list("pk", flat=True).first(),
+        face=face.pk if face else None,
         offers=() if closed else offers(stage, _facts(job, clocks, kinds, shop.places)),
         holds=tuple(Strip(pk, f"{HOLDS[kind]}{f': {words}' if words else ''}") for pk, kind, words in holds),
         hold_kinds=tuple(HOLDS.items()),
@@ -149,9 +164,8 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
     )
 
 
-def _notes(job: Job, most: int = 3) -> list[Note]:
-    rows = BenchNote.objects.filter(job=job).values_list("words", "photo", "at", "by__name")[:most]
-    return [Note(words, photo, at, name.partition(" ")[0]) for words, photo, at, name in rows]
+def _notes(job: Job) -> list[Note]:
+    return [Note(words, photo, at, name.partition(" ")[0]) for words, photo, at, name in _written(job.pk)]
 
 
 def owner_words(item: Item) -> str:
@@ -163,10 +177,4 @@ def owner_words(item: Item) -> str:
 
 def face_of(item: Item) -> Photo | None:
     """The photo to know an item by: its whole front at intake, else its newest photo. One query."""
-    return _faces(item.pk).first()
-
-
-def _faces(item: int) -> QuerySet[Photo]:
-    whole = Case(When(view__in=FACES, purpose="intake", then=Value(0)), default=Value(1))
-    shown = Photo.objects.filter(item=item, put_aside_at__isnull=True, state__in=("due", "making", "made"))
-    return shown.order_by(whole, "-pk")
+    return _faces.first(item.pk)

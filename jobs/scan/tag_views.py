@@ -14,7 +14,7 @@ from jobs.scan.reads import face_of, last_job, open_jobs, owner_words
 from jobs.scan.symbols import symbol
 from jobs.tags.codes import grouped, read_code
 from jobs.tags.models import Tag
-from jobs.tags.reads import live_tag
+from jobs.tags.reads import bound_by, live_tag
 from shop.people.models import Person
 from shop.people.roles import Act
 from shop.profile.reads import profile
@@ -24,7 +24,7 @@ from shop.profile.reads import profile
 def tag(request: HttpRequest, code: str) -> HttpResponse:
     """A scanned or typed code."""
     read = read_code(code)
-    found = Tag.objects.filter(code=read).first() if read else None
+    found = bound_by(read) if read else None
     if not (isinstance(request.user, Person) and request.user.may(Act.SEE_JOB)):
         return _found_it(request, known=found is not None)
     if found is None:

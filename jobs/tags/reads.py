@@ -11,6 +11,7 @@ from jobs.tags.codes import address, read_code
 from jobs.tags.drawing import TagText
 from jobs.tags.models import Tag
 from shop.clock import local
+from shop.prepared import Prepared
 from shop.profile.models import Profile
 
 
@@ -39,6 +40,14 @@ def find(typed: str) -> Found:
     if tag.dead_at is not None:
         return Found(tag, live_tag(tag.item), "This tag was taken out of use. The item has a newer one, or none.")
     return Found(tag)
+
+
+def bound_by(code: str) -> Tag | None:
+    """The tag of a code as printed, dead or in use. One query."""
+    return _coded.first(code)
+
+
+_coded = Prepared(lambda code: Tag.objects.filter(code=code))
 
 
 def live_tag(item: Item) -> Tag | None:

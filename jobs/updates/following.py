@@ -1,6 +1,6 @@
 """Letters that follow from what happened: one row for each action, from its entry to who is told what."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import timedelta
 from decimal import Decimal
 
@@ -14,10 +14,10 @@ from jobs.links.models import Link
 from jobs.papers.models import Paper
 from jobs.updates import letters
 from jobs.updates.days import ready_range
-from jobs.updates.models import Message
-from jobs.updates.reads import TOLD_FIRST, about, ready_facts, roles_of, sender_of
+from jobs.updates.reads import TOLD_FIRST, News, about, ready_facts, roles_of, sender_of, stage_news
 from jobs.updates.steps import drop_overtaken, write_letter
 from shop.clock import days_words, last_day, local
+from shop.prepared import Prepared
 from shop.profile.models import Profile
 from shop.profile.reads import profile
 
@@ -33,8 +33,11 @@ def _job(entry: Entry) -> Job | None:
     """The job of an entry, unless it is the shop's own and nobody is to be told."""
     if entry.job_id is None:
         return None
-    job = Job.objects.select_related("item").get(pk=entry.job_id)
+    job = _with_item(entry.job_id)[0]
     return None if job.kind == "internal" else job
+
+
+_with_item = Prepared(lambda job: Job.objects.select_related("item").filter(pk=job))
 
 
 def _note(entry: Entry) -> None:
@@ -60,7 +63,10 @@ def _moved(entry: Entry) -> None:
         return
     roles = roles_of(job)
     party = roles.first(*TOLD_FIRST)
-    if party is None or _said_already(entry, job, to):
+    if party is None:
+        return
+    news = stage_news(job)
+    if _said_already(entry, job, to, news):
         return
     shop = profile()
     who, sender = about(job, party), sender_of(shop)
@@ -69,15 +75,14 @@ def _moved(entry: Entry) -> None:
     else:
         free = last_day(local(entry.at, shop.zone).date(), shop.settling_days)
         letter = letters.stage(to, who, sender, days=_days(job, shop, entry), free_until=days_words(free))
-    drop_overtaken(job, before=entry, at=entry.at)
+    drop_overtaken(news, before=entry, at=entry.at)
     due_at = entry.at + timedelta(seconds=settings.LETTER_GRACE)
     write_letter(letter, party=party, job=job, entry=entry, due_at=due_at)
 
 
-def _said_already(entry: Entry, job: Job, to: Stage) -> bool:
-    said = Message.objects.filter(job=job).exclude(state="dropped")
+def _said_already(entry: Entry, job: Job, to: Stage, news: Iterable[News]) -> bool:
     if to in SAID_ONCE:
-        return said.filter(kind=f"stage-{to}").exists()
+        return any(one.kind == f"stage-{to}" for one in news)
     # the letter on what was agreed at that moment says already that it is in line
     return to is Stage.QUE and Entry.objects.filter(job=job, action="estimate.approved", at=entry.at).exists()
 

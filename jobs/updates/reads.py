@@ -6,11 +6,12 @@ from decimal import Decimal
 from django.db.models import QuerySet, Sum
 
 from jobs.billing.models import Invoice, OnAccount, Payment
-from jobs.book.models import Job, Party
+from jobs.book.models import Job, JobParty, Party
 from jobs.estimates.models import Answer
 from jobs.updates.letters import About, Ready, Sender
 from jobs.updates.models import Message
 from shop.money import ZERO
+from shop.prepared import Blank, Prepared
 from shop.profile.models import Profile
 
 TOLD_FIRST = ("owner", "approver", "payer", "depositor")
@@ -33,7 +34,31 @@ class Roles:
 
 def roles_of(job: Job) -> Roles:
     """One query."""
-    return Roles(tuple((one.role, one.party) for one in job.roles.select_related("party").order_by("id")))
+    return Roles(tuple((one.role, one.party) for one in _roles(job.pk)))
+
+
+_roles = Prepared(lambda job: JobParty.objects.filter(job=job).select_related("party").order_by("id"))
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """A letter on a stage that was reached, whatever became of it, unless it was taken back."""
+
+    pk: int
+    kind: str
+    state: str
+    entry: int | None
+
+
+def stage_news(job: Job) -> list[News]:
+    """What the owner was or will be told of a job's stages. One query."""
+    return [News(*row) for row in _news(job.pk)]
+
+
+@Prepared
+def _news(job: Blank) -> QuerySet[Message, tuple[int, str, str, int | None]]:
+    told = Message.objects.filter(job=job, kind__startswith="stage-").exclude(state="dropped")
+    return told.values_list("pk", "kind", "state", "entry")
 
 
 def sender_of(shop: Profile) -> Sender:

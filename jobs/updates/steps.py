@@ -1,6 +1,7 @@
 """Writing letters down, taking them back, telling by hand, sending again. Sending itself: sending.py."""
 
 import secrets
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -18,7 +19,9 @@ from jobs.papers.models import Paper
 from jobs.updates.letters import Letter
 from jobs.updates.models import Message
 from jobs.updates.quiet import is_quiet
+from jobs.updates.reads import News
 from shop.people.models import Person
+from shop.prepared import Prepared
 
 FRESH_EVERY = timedelta(minutes=10)
 FRESH_A_DAY = 5
@@ -43,34 +46,38 @@ def write_letter(
 
     Call inside a transaction. While `quiet()` it is kept as told at the entry's own time and nothing goes out.
     """
+    before = _stored.first(entry.pk, party.pk, letter.kind)
+    if before is not None:
+        return before
     link: Link | None = None
     if letter.linked and job is not None:
         link = link_for("owner", job_id=job.pk, party_id=party.pk, at=entry.at)
     state = "due" if party.email else "byhand"
     if is_quiet():
         state = "sent" if party.email else "told"
-    message, made = Message.objects.get_or_create(
+    message = Message.objects.create(
         entry=entry,
         party=party,
         kind=letter.kind,
-        defaults={
-            "job": job,
-            "channel": "email" if party.email else "hand",
-            "address": party.email or party.phone,
-            "subject": letter.subject,
-            "body": letter.body,
-            "link": link,
-            "paper": paper,
-            "message_id": new_message_id(),
-            "state": state,
-            "made_at": entry.at,
-            "due_at": due_at,
-            "sent_at": entry.at if is_quiet() else None,
-        },
+        job=job,
+        channel="email" if party.email else "hand",
+        address=party.email or party.phone,
+        subject=letter.subject,
+        body=letter.body,
+        link=link,
+        paper=paper,
+        message_id=new_message_id(),
+        state=state,
+        made_at=entry.at,
+        due_at=due_at,
+        sent_at=entry.at if is_quiet() else None,
     )
-    if made and state == "due" and due_at <= entry.at:
+    if state == "due" and due_at <= entry.at:
         nudge("updates.sweep")
     return message
+
+
+_stored = Prepared(lambda entry, party, kind: Message.objects.filter(entry=entry, party=party, kind=kind))
 
 
 def drop_letters_of(entry: Entry, *, at: datetime) -> bool:
@@ -83,11 +90,13 @@ def drop_letters_of(entry: Entry, *, at: datetime) -> bool:
     return True
 
 
-def drop_overtaken(job: Job, *, before: Entry, at: datetime) -> None:
+def drop_overtaken(news: Iterable[News], *, before: Entry, at: datetime) -> None:
     """News of an earlier stage that nobody has been told yet is not told any more once there is newer news."""
-    Message.objects.filter(
-        job=job, kind__startswith="stage-", state__in=("due", "byhand"), entry_id__lt=before.pk
-    ).update(state="dropped", seen_at=at)
+    waits = ("due", "byhand")
+    old = [one.pk for one in news if one.state in waits and one.entry is not None and one.entry < before.pk]
+    if old:
+        # a worker may have claimed one since: that one is told
+        Message.objects.filter(pk__in=old, state__in=waits).update(state="dropped", seen_at=at)
 
 
 def tell(message: Message, *, how: str, by: Person, at: datetime) -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from jobs.book.models import Hold, Job
 from jobs.book.stages import HOLDS, MOVES, OPEN_STAGES, Stage, may_move
-from jobs.moves.facts import NEEDED, _facts, facts_of, gather, with_facts
+from jobs.moves.facts import NEEDED, facts_in, facts_of, gather, with_facts
 from tests import factory
 
 flag = st.booleans()
@@ -49,7 +49,7 @@ everything = st.fixed_dictionaries(
 def test_what_a_stage_asks_for_is_enough(stage: Stage, found: dict[str, object], holds: list[str]) -> None:
     some = {name: found[name] for name in {"kind", "agreed_words", "assigned_id", *NEEDED[stage]}}
     for to in MOVES[stage]:
-        assert may_move(stage, to, _facts(some, holds, 2)) == may_move(stage, to, _facts(found, holds, 2))
+        assert may_move(stage, to, facts_in(some, holds)) == may_move(stage, to, facts_in(found, holds))
 
 
 @pytest.mark.django_db
