@@ -37,7 +37,7 @@ def shell(kind: str) -> tuple[Path, float, float]:
         return outline, 2 * up, 2 * wide
     if kind in bow.BOWS:
         return box(-395, -78, 790, 156, 12), 790, 156
-    long = (bowed.BOWED[kind].length if kind in bowed.BOWED else fretted.FRETTED[kind].length) * 1.26
+    long = (bowed.BOWED[kind].length if kind in bowed.BOWED else fretted.FRETTED[kind].length) * 1.34
     deep = (bowed.BOWED[kind].lower if kind in bowed.BOWED else fretted.FRETTED[kind].lower) * 1.2
     return box(-long / 2, -deep / 2, long, deep, deep * 0.09), long, deep
 
