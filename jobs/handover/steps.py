@@ -73,4 +73,5 @@ def money_words(job: Job, shop: Profile, at: datetime) -> str:
         return "Nothing to pay."
     if now.due <= 0:
         return f"Paid in full, invoice {now.invoice.number}."
-    return f"On account, invoice {now.invoice.number}: {written(now.due, shop.places)} to pay."
+    owed = f"invoice {now.invoice.number}: {written(now.due, shop.places)} to pay."
+    return f"On account, {owed}" if now.on_account else f"Not paid, {owed}"

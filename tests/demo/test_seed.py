@@ -182,7 +182,7 @@ def test_a_child_is_named_in_no_letter_and_on_no_paper() -> None:
 def test_the_bow_that_was_lost_leaves_its_trail() -> None:
     trail = Sighting.objects.filter(item=job(31).item).order_by("at").values_list("location__name", "how", "by__name")
     assert list(trail) == [
-        ("S", "intake", "Maris Quillby"),
+        ("R2-6", "intake", "Maris Quillby"),
         ("R2-6", "scan", "Jorin Pellwick"),
         ("S", "hand", "Elowen Tarnhask"),
     ]

@@ -8,12 +8,14 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from jobs.billing.steps import issue, take_payment
+from jobs.billing.steps import go_on_account, issue, take_payment
 from jobs.book.models import Accessory, Hold, Job, Party
 from jobs.book.stages import Stage
 from jobs.custody.models import Release, Sighting
+from jobs.handover.steps import money_words
 from jobs.papers.models import Paper
 from shop.people.roles import Role
+from shop.profile.reads import profile
 from tests import factory
 
 pytestmark = pytest.mark.django_db
@@ -99,6 +101,14 @@ def test_an_empty_or_one_dot_signature_is_refused_and_what_was_typed_stays(job: 
     assert words in page
     assert "known to us" in page
     assert not Release.objects.exists()
+
+
+def test_unpaid_is_called_on_account_only_once_somebody_said_so(job: Job) -> None:
+    shop = profile()
+    number = job.invoices.get().number
+    assert money_words(job, shop, factory.NOW) == f"Not paid, invoice {number}: 55.80 to pay."
+    go_on_account(job, "school pays at 30 days", by=factory.person(Role.DESK), at=factory.NOW, key="account-1")
+    assert money_words(job, shop, factory.NOW) == f"On account, invoice {number}: 55.80 to pay."
 
 
 def test_a_stranger_may_not_collect(job: Job) -> None:

@@ -50,7 +50,7 @@ def visit(told: Told, event: Event) -> None:
             depositor=None if row.unsigned else _signed(told, row, depositor, event.at),
             unsigned=row.unsigned,
         ),
-        places={_piece_key(piece.job): told.places[_first_place(told, piece.job)].pk for piece in row.pieces},
+        places={_piece_key(piece.job): told.places[_first_place(told, piece)].pk for piece in row.pieces},
         by=by,
         at=event.at,
         key=told.key(),
@@ -60,9 +60,9 @@ def visit(told: Told, event: Event) -> None:
         told.items[told.row(piece.job).item] = job.item
 
 
-def _first_place(told: Told, n: int) -> str:
-    # what has gone home hung on the same hook before
-    return told.row(n).place or "R1-8"
+def _first_place(told: Told, piece: PieceRow) -> str:
+    # what has gone home hung on one hook before
+    return piece.place or told.row(piece.job).place or "R1-8"
 
 
 def _signed(told: Told, row: VisitRow, depositor: Party, at: datetime) -> Signed:

@@ -99,6 +99,7 @@ class PieceRow:
     basis: str = ""
     cover: str = ""
     accepted: str = ""
+    place: str = ""  # where it hung first, if not where it hangs at the end
 
 
 @dataclass(frozen=True, slots=True)
