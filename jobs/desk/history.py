@@ -116,7 +116,7 @@ SENTENCES: dict[str, Say] = {
     "hold.lifted": _tape("lifted"),
     "item.made": _plain("wrote the item down"),
     "item.seen": _put,
-    "visit.placed": _put,
+    "visit.placed": _plain("finished the taking in"),
     "note.sealed": lambda data, names: (
         "sealed the condition note" if data.get("signed", True) else "sealed the condition note, unsigned"
     ),
