@@ -1,6 +1,7 @@
 """`manage.py measure [NAME …] [--json]`: figures against yardsticks of the same run, in a throw-away shop."""
 
 import json
+import os
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -8,7 +9,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
-from django.test.utils import setup_test_environment, teardown_test_environment
+from django.test.utils import override_settings, setup_test_environment, teardown_test_environment
 
 from jobs.management.measuring import pages, papers, photos
 from jobs.management.measuring.figures import Figure
@@ -52,11 +53,13 @@ class Command(BaseCommand):
         before = connection.settings_dict["NAME"]
         setup_test_environment(debug=False)
         with tempfile.TemporaryDirectory(prefix="shop-measure-") as folder:
-            if connection.vendor == "sqlite":
-                connection.settings_dict["TEST"]["NAME"] = str(Path(folder) / "measure.sqlite3")
+            on_file = connection.vendor == "sqlite"
+            name = str(Path(folder) / "measure.sqlite3") if on_file else f"shop_measure_{os.getpid()}"
+            connection.settings_dict["TEST"]["NAME"] = name
             connection.creation.create_test_db(verbosity=0, autoclobber=True, serialize=False)
             try:
-                return measure()
+                with override_settings(STATIC_ROOT=folder):  # whitenoise warns of a missing folder
+                    return measure()
             finally:
                 connection.creation.destroy_test_db(before, verbosity=0)
                 teardown_test_environment()

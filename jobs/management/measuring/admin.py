@@ -1,13 +1,20 @@
 """Django admin's list of the open jobs with the columns of the rails: the yardstick of `measure board`."""
 
+from typing import TYPE_CHECKING
+
 from django.contrib.admin import AdminSite, ModelAdmin
 from django.db.models import Prefetch, QuerySet
 from django.http import HttpRequest
 
 from jobs.book.models import Hold, Job, JobParty
 
+if TYPE_CHECKING:
+    JobAdmin = ModelAdmin[Job]
+else:
+    JobAdmin = ModelAdmin  # takes no type at run time
 
-class JobList(ModelAdmin[Job]):
+
+class JobList(JobAdmin):
     """The same jobs and columns, as well fetched as the admin can."""
 
     list_per_page = 500

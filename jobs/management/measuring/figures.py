@@ -29,18 +29,20 @@ class Figure:
 
 
 def paired(work: Callable[[], object], yardstick: Callable[[], object], *, rounds: int) -> tuple[float, float]:
-    """Median seconds of both, taken turn by turn so that a noisy machine disturbs both alike."""
+    """Median seconds of one call of each, taken turn by turn in stretches of about the same length.
+
+    A busy machine then cuts into both alike; a single short call would slip in between where a long one cannot.
+    """
     work(), yardstick()
-    ours: list[float] = []
-    theirs: list[float] = []
+    ours, theirs = (min(_stretch(call, 1) for _ in range(3)) for call in (work, yardstick))
+    many, more = max(1, round(theirs / ours)), max(1, round(ours / theirs))
     gc.collect()
-    for _ in range(rounds):
-        ours.append(_timed(work))
-        theirs.append(_timed(yardstick))
-    return median(ours), median(theirs)
+    pairs = [(_stretch(work, many), _stretch(yardstick, more)) for _ in range(rounds)]
+    return median(pair[0] for pair in pairs), median(pair[1] for pair in pairs)
 
 
-def _timed(call: Callable[[], object]) -> float:
+def _stretch(call: Callable[[], object], times: int) -> float:
     start = perf_counter()
-    call()
-    return perf_counter() - start
+    for _ in range(times):
+        call()
+    return (perf_counter() - start) / times

@@ -1,21 +1,24 @@
 """Fills a throw-away shop with jobs for measuring."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from random import Random
 
 from django.db import transaction
 from django.utils import timezone
 
+from jobs.bench.models import BenchNote, WorkSpell
 from jobs.book.models import Hold, Item, Job, JobParty, Party, Visit
 from jobs.book.stages import OPEN_STAGES, Stage
 from jobs.custody.models import Location, Sighting
+from jobs.estimates.models import Answer, Estimate, Line, Option
 from jobs.tags.models import Tag
 from shop.people.models import Person
 from shop.people.roles import Role
 from shop.profile.models import Profile, Terms
 
 SURE = ("firm", "likely", "shaky", "")
+AGREED = (Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET, Stage.CHK, Stage.RDY)
 
 
 def make_shop() -> Person:
@@ -32,8 +35,11 @@ def make_shop() -> Person:
     return head
 
 
-def add_jobs(count: int, *, closed: bool = False) -> list[Job]:
-    """Add jobs over all stages with owners, tapes, tags and places; or as many that have gone home."""
+def add_jobs(count: int, *, closed: bool = False, only: Stage | None = None) -> list[Job]:
+    """Add jobs over all stages with owners, tapes, tags, places, estimates and work; or as many that have gone home.
+
+    With `only` they all hang there, and without tape.
+    """
     chance, now = Random(count), timezone.now()
     head = make_shop()
     start = Job.objects.count()
@@ -54,8 +60,8 @@ def add_jobs(count: int, *, closed: bool = False) -> list[Job]:
                 number=f"M{start + n:07}",
                 item=items[n],
                 visit=visits[n],
-                kind="internal",
-                stage=Stage.HOME if closed else OPEN_STAGES[n % len(OPEN_STAGES)],
+                kind="repair",
+                stage=Stage.HOME if closed else only or OPEN_STAGES[n % len(OPEN_STAGES)],
                 closed_at=now if closed else None,
                 closed_as="home" if closed else "",
                 assigned=head,
@@ -72,10 +78,37 @@ def add_jobs(count: int, *, closed: bool = False) -> list[Job]:
             JobParty(job=job, party=parties[n], role=role) for n, job in enumerate(jobs) for role in ("owner", "payer")
         )
         Hold.objects.bulk_create(
-            Hold(job=job, kind="parts", words="strings due", laid_at=now) for n, job in enumerate(jobs) if n % 7 == 0
+            Hold(job=job, kind="parts", words="strings due", laid_at=now)
+            for n, job in enumerate(jobs)
+            if n % 7 == 0 and not only
         )
         Tag.objects.bulk_create(Tag(item=items[n], code=f"M{start + n:07}", at=now) for n in range(count))
         Sighting.objects.bulk_create(
             Sighting(item=items[n], location=place, at=now, how="intake") for n in range(count)
         )
+        _agree([job for job in jobs if job.stage in AGREED or closed], head, now)
     return jobs
+
+
+def _agree(jobs: list[Job], head: Person, now: datetime) -> None:
+    """An estimate of two lines that its owner agreed to, and where work has begun, some of it and a note."""
+    estimates = Estimate.objects.bulk_create(
+        Estimate(job=job, version=1, state="answered", made_at=now, made_by=head, sent_at=now) for job in jobs
+    )
+    options = Option.objects.bulk_create(Option(estimate=one, letter="A", title="As proposed") for one in estimates)
+    lines = Line.objects.bulk_create(
+        Line(option=option, position=n, words=words, hours=Decimal(1), rate=Decimal(78), net=Decimal(78))
+        for option in options
+        for n, words in enumerate(("Fit a new bridge", "Set the post"), 1)
+    )
+    Answer.objects.bulk_create(
+        Answer(estimate=one, option=options[n], approved=True, how="desk", name="The owner", at=now)
+        for n, one in enumerate(estimates)
+    )
+    begun = [(job, lines[2 * n]) for n, job in enumerate(jobs) if job.stage != Stage.QUE]
+    ended = now - timedelta(hours=1)
+    WorkSpell.objects.bulk_create(
+        WorkSpell(job=job, person=head, line=line, started_at=ended - timedelta(hours=1), stopped_at=ended)
+        for job, line in begun
+    )
+    BenchNote.objects.bulk_create(BenchNote(job=job, words="The foot fits.", at=ended, by=head) for job, _ in begun)
