@@ -33,6 +33,7 @@ def main(argv: list[str]) -> int:
             home,
             address,
             SHOP_DEMO="1",
+            SHOP_DEMO_PHOTOS=options.photos,
             SHOP_MAIL_FROM="Marrowfen Strings Workshop <workshop@marrowfen.example>",
             SMTP_HOST=LOOPBACK,
             SMTP_PORT=str(mail.getsockname()[1]),
@@ -70,6 +71,12 @@ def _options(argv: list[str]) -> argparse.Namespace:
     parser.add_argument("--home", type=Path, default=ROOT / "var" / "demo", help="folder for all it keeps")
     parser.add_argument(
         "--fresh", action="store_true", help="throw the sample shop away and fill it again, around today"
+    )
+    parser.add_argument(
+        "--photos",
+        choices=("all", "few", "none"),
+        default="all",
+        help="photographs painted when it is filled; default all",
     )
     return parser.parse_args(argv)
 

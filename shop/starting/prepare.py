@@ -41,7 +41,7 @@ def _fill() -> int:
         print("The database holds people already; the sample shop wants an empty one.", file=sys.stderr)
         return REFUSED
     print("Filling the sample shop.", flush=True)
-    call_command("seed_demo")
+    call_command("seed_demo", photos=os.environ.get("SHOP_DEMO_PHOTOS", "all"))
     return READY
 
 

@@ -147,7 +147,7 @@ def test_a_taken_port_is_said_before_anything_is_filled(tmp_path: Path) -> None:
 
 def test_the_sample_shop_is_filled_once_and_its_letters_and_people_are_named(tmp_path: Path) -> None:
     home, port = tmp_path / "demo", free_port()
-    words = ("demo", "--home", str(home), "--port", str(port))
+    words = ("demo", "--home", str(home), "--port", str(port), "--photos", "few")
     with manage(*words) as process:
         said = said_until(process, "Ctrl-C stops it")
         assert "Filling the sample shop" in said
