@@ -8,4 +8,4 @@ class JobsConfig(AppConfig):
     label = "jobs"
 
     def ready(self) -> None:
-        from jobs import following  # noqa: F401 - registers the followers once models are loaded
+        from jobs import following  # noqa: F401 - registers the followers

@@ -90,9 +90,7 @@ def release(
     )
     Sighting.objects.create(item=job.item, location=None, at=at, by=by, how="home")
     text = _text(job, made, things, money_words=money_words, shop=shop, by=by, at=at)
-    made.paper = freeze(
-        text, job=job, by=by, at=at, signatures=(Signing(signed, party=collector),)
-    )
+    made.paper = freeze(text, job=job, by=by, at=at, signatures=(Signing(signed, party=collector),))
     made.save(update_fields=["paper"])
     record("release.signed", by=by, at=at, job=job, item=job.item, data={"release": made.pk, "collector": collector.pk})
     return made
@@ -123,5 +121,3 @@ def _text(
         care=BOW_CARE if job.item.kind == "Bw" else CARE,
         free_check=f"The settling check is free until {day_words(last)} {last.year}." if job.item.kind != "Bw" else "",
     )
-
-

@@ -29,7 +29,9 @@ class Sighting(models.Model):
     location = models.ForeignKey(Location, null=True, on_delete=models.PROTECT, related_name="sightings")
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
-    how = models.CharField(max_length=10, choices=[("intake", "intake"), ("scan", "scan"), ("hand", "by hand"), ("home", "gone home")])
+    how = models.CharField(
+        max_length=10, choices=[("intake", "intake"), ("scan", "scan"), ("hand", "by hand"), ("home", "gone home")]
+    )
 
     class Meta:
         indexes: ClassVar = [models.Index(fields=["item", "-at"])]

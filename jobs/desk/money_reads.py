@@ -56,11 +56,6 @@ def money_page(shop: Profile, *, at: datetime) -> MoneyPage:
     """Two queries."""
     today = local(at, shop.zone).date()
     start = datetime.combine(today, time.min, tzinfo=shop.zone)
-    owed = [
-        Owed(one, still, (today - local(one.issued_at, shop.zone).date()).days)
-        for one, still in open_invoices()
-    ]
+    owed = [Owed(one, still, (today - local(one.issued_at, shop.zone).date()).days) for one, still in open_invoices()]
     taken = [(METHODS[method], amount) for method, amount in takings(start, start + timedelta(days=1))]
-    return MoneyPage(
-        owed, sum((one.due for one in owed), ZERO), taken, sum((amount for _, amount in taken), ZERO)
-    )
+    return MoneyPage(owed, sum((one.due for one in owed), ZERO), taken, sum((amount for _, amount in taken), ZERO))

@@ -59,7 +59,9 @@ def payment(request: HttpRequest, number: str) -> HttpResponse:
         try:
             amount = amount_in(request.POST.get("amount", ""), shop.places)
             method = request.POST.get("method", "")
-            taken = take_payment(job, amount, method, by=person_of(request), at=timezone.now(), key=request.POST.get("key", ""))
+            taken = take_payment(
+                job, amount, method, by=person_of(request), at=timezone.now(), key=request.POST.get("key", "")
+            )
             messages.success(request, f"{written(taken.amount, shop.places)} taken, {taken.get_method_display()}.")
             return redirect("desk:job", number=job.number)
         except Again:
@@ -84,13 +86,24 @@ def on_account(request: HttpRequest, number: str) -> HttpResponse:
     job = _job_or_404(number)
     try:
         go_on_account(
-            job, request.POST.get("reason", ""), by=person_of(request), at=timezone.now(), key=request.POST.get("key", "")
+            job,
+            request.POST.get("reason", ""),
+            by=person_of(request),
+            at=timezone.now(),
+            key=request.POST.get("key", ""),
         )
         messages.success(request, "It may go home on account.")
     except Again:
         pass
     except Refused as refusal:
         part = money_part(job, profile(), at=timezone.now())
-        page = {"job": job, "part": part, "methods": METHODS, "fault": refusal.words, "typed": request.POST, "section": "money"}
+        page = {
+            "job": job,
+            "part": part,
+            "methods": METHODS,
+            "fault": refusal.words,
+            "typed": request.POST,
+            "section": "money",
+        }
         return render(request, "desk/payment.html", page, status=422)
     return redirect("desk:job", number=job.number)

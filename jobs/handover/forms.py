@@ -15,10 +15,14 @@ from jobs.papers.texts import Signed, moment
 class HandOverForm(forms.Form):
     """Collector, identity and signature; the ticks are read beside it."""
 
-    collector = forms.TypedChoiceField(coerce=int, label="Who may collect", error_messages={"required": "Choose who collects."})
+    collector = forms.TypedChoiceField(
+        coerce=int, label="Who may collect", error_messages={"required": "Choose who collects."}
+    )
     collector_name = forms.CharField(label="Name of whoever stands here", max_length=160)
     identity_note = forms.CharField(
-        label="How you know it is them", max_length=160, help_text="Known to us; or which paper they showed, not its number."
+        label="How you know it is them",
+        max_length=160,
+        help_text="Known to us; or which paper they showed, not its number.",
     )
     strokes = forms.CharField(required=False, widget=forms.HiddenInput)
     typed_name = forms.CharField(label="Typed name", max_length=160, required=False)

@@ -105,7 +105,12 @@ def test_every_printed_tag_is_read_by_another_reader_at_300_dots_per_inch(tmp_pa
     wanted = [make_code() for _ in range(6)]
     pdf = tags_pdf([_tag(code, "https://tags.example.org") for code in wanted], at=AT)
     read = [
-        [one.text for one in zxingcpp.read_barcodes(Image.open(page), formats=zxingcpp.BarcodeFormat.QRCode)]
+        [
+            one.text
+            for one in zxingcpp.read_barcodes(
+                Image.open(page), formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
+            )
+        ]
         for page in _pages(pdf, tmp_path, 300)
     ]
     assert read == [[f"HTTPS://TAGS.EXAMPLE.ORG/T/{code}"] for code in wanted]
@@ -116,7 +121,7 @@ def test_every_printed_tag_is_read_by_another_reader_at_300_dots_per_inch(tmp_pa
 def test_the_printed_symbol_is_28_mm_wide_and_keeps_four_clear_modules_all_round(tmp_path: Path, public: str) -> None:
     dots = 600
     page = Image.open(_pages(tags_pdf([_tag("7K2M9QWD", public)], at=AT), tmp_path, dots)[0]).convert("L")
-    found = zxingcpp.read_barcodes(page, formats=zxingcpp.BarcodeFormat.QRCode)[0]
+    found = zxingcpp.read_barcodes(page, formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode))[0]
     corners = found.position
     left, top = corners.top_left.x, corners.top_left.y
     width = corners.bottom_right.x - left
