@@ -106,7 +106,7 @@ def test_each_photograph_is_ordered_once_with_its_time() -> None:
     days = Days.around(WEDNESDAY, ZONE)
     events = line_up(sample(), days)
     whole = orders_for(events, sample(), ZONE, how_many="all")
-    assert 150 <= len(whole) <= 230
+    assert 150 <= len(whole) <= 200
     assert len(orders_for(events, sample(), ZONE, how_many="few")) == 37
     assert orders_for(events, sample(), ZONE, how_many="none") == {}
     visit = next(one for one in sample().visits if one.pieces[0].job == 2)

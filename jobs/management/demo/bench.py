@@ -7,6 +7,7 @@ from jobs.bench.steps import add_note, start, stop
 from jobs.book.models import Job
 from jobs.book.parties import assign, lay_hold, lift_hold
 from jobs.book.stages import Stage
+from jobs.catalogue.models import Operation
 from jobs.condition.steps import add_finding
 from jobs.custody.steps import see
 from jobs.estimates.models import Line
@@ -49,7 +50,8 @@ def begin(told: Told, event: Event) -> None:
 def _line(job: Job, code: str) -> Line | None:
     if not code:
         return None
-    found = [line for line in approved_lines(job) if line.operation and line.operation.code == code]
+    operation = Operation.objects.get(code=code)
+    found = [line for line in approved_lines(job) if line.operation_id == operation.pk]
     if not found:
         raise ValueError(f"{job} has no agreed work {code}.")
     return found[0]

@@ -94,7 +94,8 @@ def _order(
     sample: Sample, zone: ZoneInfo, job: int, taken: datetime, view: str, line: FoundRow | None, *, whole: bool
 ) -> Order:
     item = sample.items[sample.jobs[job].item]
-    width, height = (1600, 1200) if whole else (800, 600)
+    # a close-up fills its frame with a few centimetres: it needs fewer dots
+    width, height = (800, 600) if not whole else (1200, 900) if line else (1600, 1200)
     return Order(
         view=view,
         kind=drawn_kind(item["kind"], item["size"]),
