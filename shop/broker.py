@@ -1,7 +1,7 @@
 """The file-system broker with whole messages only.
 
 kombu's own writes a message in place, so that a worker may read half of one and stop; a full disk or a power cut leaves
-such halves too. Here a message is written under another name and renamed, taken by renaming, and one that cannot be read
+such halves too. The same goes for its list of queues, which it empties before it waits for its turn to write. Here a message is written under another name and renamed, taken by renaming, and one that cannot be read
 is put aside: the database is the truth, and a sweep finds what the message was about.
 """
 
@@ -31,6 +31,20 @@ class Channel(filesystem.Channel):
         super().__init__(*args, **kwargs)
         for folder in (self.data_folder_in, self.data_folder_out, self.control_folder):
             Path(folder).mkdir(parents=True, exist_ok=True)
+
+    def _queue_bind(self, exchange: str, routing_key: str, pattern: str, queue: str) -> None:
+        file = Path(self._exchange_file(exchange))
+        half = file.with_name(f".{file.name}.{uuid4().hex}")
+        try:
+            with file.with_name(".bind").open("a") as turn:
+                filesystem.lock(turn, filesystem.LOCK_EX)  # given back when the file is closed
+                wanted, bound = [routing_key or "", pattern or "", queue or ""], [*map(list, self.get_table(exchange))]
+                if wanted not in bound:
+                    half.write_text(json.dumps([wanted, *bound]))
+                    half.rename(file)
+        except OSError as fault:
+            half.unlink(missing_ok=True)
+            raise ChannelError(f"The queue could not be named in {file}: {fault}") from fault
 
     def _put(self, queue: str, payload: Any, **kwargs: Any) -> None:  # type: ignore[override]
         folder = Path(self.data_folder_out)

@@ -20,6 +20,7 @@ from shop.settings import *  # noqa: E402, F403
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # quick, and nobody's real password
 
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # noqa: F405  (whitenoise warns of a missing folder)
+WHITENOISE_AUTOREFRESH = True  # looks for a file when it is asked for, and not for all of them for every test's client
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":  # noqa: F405
     # a file, as in a shop: threads of one test then wait for each other instead of failing on a shared memory
     DATABASES["default"]["TEST"] = {"NAME": f"{_home}/test.sqlite3"}  # noqa: F405

@@ -6,6 +6,7 @@ from queue import Empty
 
 import pytest
 from kombu.connection import Connection
+from kombu.exceptions import ChannelError
 
 from shop.broker import Transport
 
@@ -56,6 +57,37 @@ def test_a_half_message_is_put_aside_and_the_next_is_taken(tmp_path: Path, left:
         assert queue.get(timeout=5).payload == {"number": 1}
         assert not list((tmp_path / "queue").glob("*half.shop.msg"))
         queue.close()
+
+
+def test_the_list_of_queues_is_whole_whoever_looks_and_nobody_s_is_lost(tmp_path: Path) -> None:
+    """kombu's own empties the list before it waits for its turn: whoever looked then read nothing, and stopped."""
+    done = threading.Event()
+    faults: list[Exception] = []
+
+    def bind(who: str) -> None:
+        with _connection(tmp_path) as connection, connection.channel() as channel:
+            for number in range(40):
+                channel._queue_bind("shop", f"{who}{number}", "", f"{who}{number}")
+
+    def look() -> None:
+        with _connection(tmp_path) as connection, connection.channel() as channel:
+            while not done.is_set():
+                try:
+                    channel.get_table("shop")
+                except (ValueError, ChannelError) as fault:
+                    faults.append(fault)
+
+    looking = threading.Thread(target=look)
+    binding = [threading.Thread(target=bind, args=(who,)) for who in "abc"]
+    for thread in (looking, *binding):
+        thread.start()
+    for thread in binding:
+        thread.join()
+    done.set()
+    looking.join()
+    assert faults == []
+    with _connection(tmp_path) as connection, connection.channel() as channel:
+        assert {bound.queue for bound in channel.get_table("shop")} == {f"{who}{n}" for who in "abc" for n in range(40)}
 
 
 def test_two_writers_and_two_readers_lose_nothing_and_read_nothing_twice(tmp_path: Path) -> None:
