@@ -1,6 +1,8 @@
 """The file-system broker: whole messages only, each taken once, a half one never stops a worker."""
 
 import threading
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from queue import Empty
 
@@ -8,7 +10,7 @@ import pytest
 from kombu.connection import Connection
 from kombu.exceptions import ChannelError
 
-from shop.broker import Transport
+from shop.broker import Channel, Transport
 
 
 @pytest.fixture(autouse=True)
@@ -61,33 +63,35 @@ def test_a_half_message_is_put_aside_and_the_next_is_taken(tmp_path: Path, left:
 
 def test_the_list_of_queues_is_whole_whoever_looks_and_nobody_s_is_lost(tmp_path: Path) -> None:
     """kombu's own empties the list before it waits for its turn: whoever looked then read nothing, and stopped."""
-    done = threading.Event()
+    start = threading.Barrier(4, timeout=30)
     faults: list[Exception] = []
 
-    def bind(who: str) -> None:
+    def each(do: Callable[[Channel, str], object]) -> None:
         with _connection(tmp_path) as connection, connection.channel() as channel:
-            for number in range(40):
-                channel._queue_bind("shop", f"{who}{number}", "", f"{who}{number}")
-
-    def look() -> None:
-        with _connection(tmp_path) as connection, connection.channel() as channel:
-            while not done.is_set():
+            for number in range(60):
+                start.wait()
                 try:
-                    channel.get_table("shop")
+                    do(channel, f"exchange{number}")
                 except (ValueError, ChannelError) as fault:
                     faults.append(fault)
 
-    looking = threading.Thread(target=look)
-    binding = [threading.Thread(target=bind, args=(who,)) for who in "abc"]
-    for thread in (looking, *binding):
+    def bind(channel: Channel, exchange: str, who: str) -> None:
+        channel._queue_bind(exchange, who, "", who)
+
+    def look(channel: Channel, exchange: str) -> None:
+        for _ in range(8):
+            channel.get_table(exchange)
+
+    running = [threading.Thread(target=each, args=(partial(bind, who=who),)) for who in "abc"]
+    running.append(threading.Thread(target=each, args=(look,)))
+    for thread in running:
         thread.start()
-    for thread in binding:
+    for thread in running:
         thread.join()
-    done.set()
-    looking.join()
     assert faults == []
     with _connection(tmp_path) as connection, connection.channel() as channel:
-        assert {bound.queue for bound in channel.get_table("shop")} == {f"{who}{n}" for who in "abc" for n in range(40)}
+        for number in range(60):
+            assert {bound.queue for bound in channel.get_table(f"exchange{number}")} == {"a", "b", "c"}
 
 
 def test_two_writers_and_two_readers_lose_nothing_and_read_nothing_twice(tmp_path: Path) -> None:
