@@ -15,10 +15,11 @@ from jobs.book.stages import Stage
 from jobs.book.steps import keep, next_in, press, record
 from jobs.papers.steps import freeze
 from shop.clock import local
-from shop.money import NotMoneyError, exact, plain, rounded, written
+from shop.money import NotMoneyError, plain, rounded, written
 from shop.people.models import Person
 from shop.profile.models import Profile
 from shop.profile.reads import profile
+from shop.typed import amount as typed_amount
 
 METHODS = {"cash": "cash", "card": "card", "transfer": "transfer", "cheque": "cheque"}
 INVOICE_AT = frozenset({Stage.CHK, Stage.RDY})
@@ -27,7 +28,7 @@ INVOICE_AT = frozenset({Stage.CHK, Stage.RDY})
 def amount_in(text: str, places: int) -> Decimal:
     """An amount as typed: “284.24”, “1,234.50”. Raises Refused in words."""
     try:
-        amount = exact(text.replace(",", "").replace(" ", "").strip())
+        amount = typed_amount(text)
     except NotMoneyError as fault:
         raise Refused(f"“{text}” is not an amount. Write it like {written(Decimal('1234.5'), places)}.") from fault
     if amount <= 0:
@@ -130,6 +131,8 @@ def go_on_account(job: Job, reason: str, *, by: Person, at: datetime, key: str) 
     """Let it go home unpaid, with a reason and a name."""
     if not reason.strip():
         raise Refused("Write why it goes home unpaid.")
+    if len(reason.strip()) > 160:
+        raise Refused("The reason has more than 160 letters. Shorten it.")
     with transaction.atomic():
         pressed = press(key, "on-account", at=at)
         locked = Job.objects.select_for_update().get(pk=job.pk)

@@ -23,6 +23,7 @@ from jobs.moves import steps as moves
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
+from shop.typed import whole
 
 FOLD = "rails_fold"
 _STAGES = {stage.value: stage for stage in OPEN_STAGES}
@@ -137,9 +138,9 @@ def _job(number: str) -> Job:
 
 def _seen(request: HttpRequest) -> int:
     seen = request.POST.get("seen", "")
-    if not seen.isdecimal():
+    if not whole(seen):
         raise Refused("This page is out of date. Open it again and repeat the last step.")
-    return int(seen)
+    return whole(seen)
 
 
 def _tried(
@@ -243,8 +244,8 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
 @opens(Act.HOLD)
 def lift(request: HttpRequest, number: str) -> HttpResponse:
     """Lift tape. Twice is the same as once."""
-    job, at, pk = _job(number), timezone.now(), request.POST.get("hold", "")
-    laid = Hold.objects.filter(job=job, pk=int(pk)).first() if pk.isdecimal() else None
+    job, at, pk = _job(number), timezone.now(), whole(request.POST.get("hold", ""))
+    laid = Hold.objects.filter(job=job, pk=pk).first()
 
     def step() -> None:
         if laid is None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import phonenumbers
 from django.core.exceptions import ValidationError
-from django.core.validators import validate_email
+from django.core.validators import MaxLengthValidator, validate_email
 from django.db import transaction
 from django.db.models import Q
 
@@ -18,6 +18,8 @@ from jobs.book.stages import HOLDS, Stage
 from jobs.book.steps import next_job_number, record
 from shop.people.models import Person
 
+MOST_YEARS = 5  # a day further off than this is a slip of the pen
+
 
 def phone_e164(text: str, region: str) -> str:
     """A telephone number in E.164 (ITU-T, at most 15 digits), "" for "". Raises Refused when it cannot be one."""
@@ -26,9 +28,9 @@ def phone_e164(text: str, region: str) -> str:
     try:
         number = phonenumbers.parse(text, region)
     except phonenumbers.NumberParseException as fault:
-        raise Refused(f"“{text}” is not a telephone number. Look at it again, with the code of its place.") from fault
+        raise Refused(f"“{text[:40]}” is not a telephone number. Look at it again, with the code of its place.") from fault
     if not phonenumbers.is_possible_number(number):
-        raise Refused(f"“{text}” has too many or too few digits for a telephone number. Look at it again.")
+        raise Refused(f"“{text[:40]}” has too many or too few digits for a telephone number. Look at it again.")
     return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
 
 
@@ -95,6 +97,7 @@ def correct_email(party: Party, email: str, *, by: Person, at: datetime) -> None
     """Put a wrong e-mail right. Raises Refused for what is no address, or is another party's."""
     email = email.strip().lower()
     try:
+        MaxLengthValidator(254)(email)
         validate_email(email)
     except ValidationError as fault:
         raise Refused(f"“{email}” is not an e-mail address. Look at it again.") from fault
@@ -234,6 +237,8 @@ def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: dateti
     """Say by which day it should be ready, and how sure that is (firm, likely, shaky)."""
     if day is not None and sureness not in {"firm", "likely", "shaky"}:
         raise Refused("Say how sure the day is: firm, likely or shaky.")
+    if day is not None and abs(day.year - at.year) > MOST_YEARS:
+        raise Refused(f"Look at the year: {day.year} is too far from now.")
     with transaction.atomic():
         locked = Job.objects.select_for_update().get(pk=job.pk)
         before = locked.promised

@@ -1,10 +1,14 @@
 """What is typed into the estimate page, read into numbers and days, or refused in words."""
 
+import re
 from datetime import date
 from decimal import Decimal
 
 from jobs.book.refusals import Refused
-from shop.money import NotMoneyError, exact, rounded
+from shop.money import NotMoneyError, rounded
+from shop.typed import amount as typed_amount
+
+_NUMBER = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}")
 
 
 def number_typed(text: str, what: str) -> Decimal:
@@ -12,10 +16,9 @@ def number_typed(text: str, what: str) -> Decimal:
     plain = text.strip().replace(" ", "")
     if plain.count(",") == 1 and "." not in plain:
         plain = plain.replace(",", ".")
-    try:
-        return exact(plain)
-    except NotMoneyError as fault:
-        raise Refused(f"{what}: “{text}” is not a number. Write it like 1.5.") from fault
+    if not _NUMBER.fullmatch(plain):
+        raise Refused(f"{what}: “{text[:40]}” is not a number. Write it like 1.5.")
+    return Decimal(plain)
 
 
 def sum_typed(text: str, what: str, places: int) -> Decimal:
@@ -23,7 +26,7 @@ def sum_typed(text: str, what: str, places: int) -> Decimal:
     if not text.strip():
         return Decimal(0)
     try:
-        amount = exact(text.replace(",", "").replace(" ", "").strip())
+        amount = typed_amount(text)
     except NotMoneyError as fault:
         raise Refused(f"{what}: “{text}” is not an amount. Write it like 1,234.50.") from fault
     if not 0 <= amount < Decimal(10) ** 9:
@@ -38,6 +41,9 @@ def day_typed(text: str, what: str) -> date | None:
     if not text.strip():
         return None
     try:
-        return date.fromisoformat(text.strip())
+        found = date.fromisoformat(text.strip())
     except ValueError as fault:
-        raise Refused(f"{what}: “{text}” is not a day. Write it like 2026-11-27.") from fault
+        raise Refused(f"{what}: “{text[:40]}” is not a day. Write it like 2026-11-27.") from fault
+    if not 2000 <= found.year < 2200:
+        raise Refused(f"{what}: look at the year, {found.year}.")
+    return found

@@ -167,8 +167,8 @@ def add_work(
     with _writing(option.estimate_id, "estimate.line", at=at, key=key) as draft:
         shop = profile()
         rate = rate_for(skill or operation.skill, local(at, shop.zone).date())
-        hours = operation.likely if hours is None else rounded(hours, 2)
-        if not 0 < hours < 10_000:
+        hours = operation.likely if hours is None else hours
+        if not 0 < hours < 10_000 or (hours := rounded(hours, 2)) == 0:
             raise Refused("Hours are more than 0. Write them as 1.5.")
         net = _sum_or_refuse(lambda: amounts.labour(hours, rate, shop.places))
         line = _line(option, draft, words or _named(operation), net, "labour", shop=shop, at=at)

@@ -42,6 +42,6 @@ class HandOverForm(forms.Form):
             return Signed(role="collector", name=typed, at=stamp, how="typed", witness=witness)
         try:
             sent = json.loads(self.cleaned_data["strokes"] or "[]")
-        except ValueError as fault:
+        except (ValueError, RecursionError) as fault:
             raise Refused("The signature did not arrive whole. Wipe and sign again.") from fault
         return Signed(role="collector", name=name, at=stamp, strokes=read_strokes(sent))

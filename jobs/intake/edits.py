@@ -6,10 +6,12 @@ from typing import Any
 
 from jobs.book.refusals import Refused
 from jobs.intake.drafts import ROLES, Accepted, Draft, Found, Piece, tidy
-from jobs.intake.words import accessories_for
+from jobs.intake.words import TENSIONS, accessories_for
+from shop.typed import whole
 
 MOST_PIECES = 24
 MOST_LINES = 60
+_LONGEST_CODE = 24
 # What each step's page may write into a piece.
 TEXTS = {
     "items": ("size", "title", "labelled", "marks", "asset", "more_left", "more_home"),
@@ -62,6 +64,8 @@ def _typed_into(piece: Piece, step: str, typed: Mapping[str, str]) -> Piece:
     said: dict[str, Any] = {
         name: tidy(typed[at]) for name in TEXTS.get(step, ()) if (at := f"{name}-{piece.key}") in typed
     }
+    if said.get("tension", "") not in TENSIONS:
+        said.pop("tension", None)  # no page offers it
     piece = replace(piece, **said)
     if step == "items":
         piece = _with_accessories(piece, typed)
@@ -70,7 +74,7 @@ def _typed_into(piece: Piece, step: str, typed: Mapping[str, str]) -> Piece:
     if step == "photos":
         piece = _with_reasons(piece, typed)
     if step == "place" and (at := f"place-{piece.key}") in typed:
-        piece = replace(piece, place=int(typed[at]) if typed[at].isdecimal() else None)
+        piece = replace(piece, place=whole(typed[at]) or None)
     if step == "value" and piece.accepted and piece.accepted.value != piece.value:
         piece = replace(piece, accepted=None)
     return piece
@@ -105,6 +109,9 @@ def with_line(draft: Draft, piece_key: str, line_key: str, typed: Mapping[str, s
     """Add or change one condition line."""
     piece = draft.piece(piece_key)
     said = {name: tidy(typed[name]) for name in _LINE_TEXTS if name in typed}
+    for code in ("term", "part"):
+        if len(said.get(code, "")) > _LONGEST_CODE:
+            del said[code]  # no page offers it
     for line in piece.found:
         if line.key == line_key:
             new = replace(line, **said)

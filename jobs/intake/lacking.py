@@ -9,6 +9,7 @@ from jobs.condition.scales import FRESHNESS, SEVERITY, STABILITY
 from jobs.intake.drafts import Draft, Found, Piece, listed
 from jobs.intake.words import BASES, COVERS, NOT_STATED, STEPS, TENSIONS, strung
 from shop.money import NotMoneyError, exact, rounded
+from shop.typed import amount
 
 MOST_VALUE = Decimal(10) ** 10
 MOST_MM = Decimal(10_000)
@@ -22,7 +23,7 @@ LONGEST = {
     "work": (160, "what is to be done"),
     "said": (4000, "what the owner says"),
     "not_examined": (200, "list of what is not examined"),
-    "agreed_words": (200, "agreement"),
+    "agreed_words": (160, "agreement"),
     "more_left": (600, "list of what is left here"),
     "more_home": (600, "list of what is taken home"),
 }
@@ -60,13 +61,10 @@ class Seen:
 
 def amount_of(text: str) -> Decimal:
     """A typed amount: “2,400.00”, “2400” or “2 400”. Raises NotMoneyError where it is none, or below nothing."""
-    plain = text.strip().replace(",", "").replace("\N{NO-BREAK SPACE}", "").replace(" ", "").replace("’", "")
-    if not plain.isascii() or "e" in plain.lower() or "_" in plain:
-        raise NotMoneyError(f"“{text.strip()}” is not an amount.")
-    amount = exact(plain)
-    if amount < 0 or amount >= MOST_VALUE:
+    found = amount(text)
+    if found < 0 or found >= MOST_VALUE:
         raise NotMoneyError(f"“{text.strip()}” is not an amount this book can hold.")
-    return amount
+    return found
 
 
 def millimetres_of(text: str) -> Decimal | None:

@@ -44,6 +44,8 @@ def name_party(
     if len(name) > 160:
         raise Refused("The name has more than 160 letters. Shorten it.")
     email = email.strip().lower()
+    if len(email) > 254:
+        raise Refused("The e-mail address has more than 254 letters. Look at it again, or leave it empty.")
     if email:
         try:
             validate_email(email)

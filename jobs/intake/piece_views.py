@@ -20,6 +20,7 @@ from jobs.intake.views import kept, onward, quick, said_only, version_of
 from shop.people.doors import opens, person_of
 from shop.people.models import Person
 from shop.people.roles import Act
+from shop.typed import whole
 
 
 def refused(request: HttpRequest, row: Draft, step: str, refusal: Refused, **more: object) -> HttpResponseBase:
@@ -45,18 +46,14 @@ def add(request: HttpRequest, row: Draft) -> HttpResponseBase:
             at=timezone.now(),
             key=post.get("key", ""),
             kind=post.get("kind", ""),
-            item=Item.objects.filter(pk=_number(post.get("item", ""))).first(),
-            job=Job.objects.filter(pk=_number(post.get("job", ""))).first(),
+            item=Item.objects.filter(pk=whole(post.get("item", ""))).first(),
+            job=Job.objects.filter(pk=whole(post.get("job", ""))).first(),
         )
     except Again:
         pass
     except Refused as refusal:
         return refused(request, row, "items", refusal)
     return redirect("intake:step", row.key, "items")
-
-
-def _number(said: str) -> int:
-    return int(said) if said.isdecimal() and len(said) < 18 else 0
 
 
 @require_POST

@@ -30,6 +30,7 @@ from jobs.tags.reads import texts_for
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
+from shop.typed import whole
 
 _KEPT = (
     "depositor_strokes", "depositor_typed", "depositor_witness", "receiver_strokes", "receiver_typed",
@@ -69,10 +70,10 @@ def seal_note(request: HttpRequest, row: Draft) -> HttpResponseBase:
 
 def _signs(request: HttpRequest, *, at: datetime, zone: ZoneInfo) -> Signs:
     post, by = request.POST, person_of(request)
-    shown = bool(post.get("show_photos"))
+    shown, name = bool(post.get("show_photos")), " ".join(post.get("depositor_name", "").split())[:160]
     receiver = _signed(request, "receiver", by.name, at=at, zone=zone)
     if not post.get("without"):
-        depositor = _signed(request, "depositor", post.get("depositor_name", ""), at=at, zone=zone)
+        depositor = _signed(request, "depositor", name, at=at, zone=zone)
         return Signs(receiver=receiver, depositor=depositor, show_photos=shown)
     kind, reason = post.get("unsigned_kind", ""), drafts.tidy(post.get("unsigned_reason", "")).strip()
     if kind not in UNSIGNED:
@@ -82,9 +83,7 @@ def _signs(request: HttpRequest, *, at: datetime, zone: ZoneInfo) -> Signs:
     unsigned = unsigned_words(kind, reason)
     if kind == "door":
         return Signs(receiver=receiver, unsigned=unsigned, show_photos=False)
-    refusal = Signed(
-        role="depositor", name=post.get("depositor_name", ""), at=moment(at, zone), how="refused", reason=reason
-    )
+    refusal = Signed(role="depositor", name=name, at=moment(at, zone), how="refused", reason=reason)
     return Signs(receiver=receiver, depositor=refusal, unsigned=unsigned, show_photos=False)
 
 
@@ -113,9 +112,9 @@ def _signed(request: HttpRequest, who: str, name: str, *, at: datetime, zone: Zo
 def _device_time(said: str, zone: ZoneInfo) -> str:
     try:
         at = datetime.fromisoformat(said)
-    except ValueError:
-        return ""
-    return moment(at, zone) if at.tzinfo is not None else ""
+        return moment(at, zone) if at.tzinfo is not None else ""
+    except (ValueError, OverflowError):
+        return ""  # a clock that is set to nonsense says nothing
 
 
 @require_http_methods(["GET", "POST"])
@@ -127,7 +126,7 @@ def place_all(request: HttpRequest, row: Draft) -> HttpResponse:
     chosen = {piece.key: request.POST.get(f"place-{piece.key}", "") for piece in pieces}
     if request.method == "POST":
         try:
-            places = {key: int(said) if said.isdecimal() else None for key, said in chosen.items()}
+            places = {key: whole(said) or None for key, said in chosen.items()}
             place(row, places, by=person_of(request), at=timezone.now(), key=request.POST.get("key", ""))
             messages.success(request, "Taken in.")
             return redirect("intake:start")

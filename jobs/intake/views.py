@@ -42,7 +42,7 @@ def start(request: HttpRequest) -> HttpResponse:
     fault = ""
     if request.method == "POST":
         try:
-            row = steps.begin(by=person, at=timezone.now(), device=device, key=request.POST.get("key", ""))
+            row = steps.begin(by=person, at=timezone.now(), device=device, key=request.POST.get("key") or "-")
             return redirect("intake:step", row.key, "who")
         except Again as again:
             return redirect("intake:step", str(again.made["draft"]), "who")

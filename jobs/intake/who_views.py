@@ -21,6 +21,7 @@ from jobs.intake.views import version_of
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
+from shop.typed import whole
 
 LEAST = 2
 
@@ -44,7 +45,7 @@ def find(request: HttpRequest, row: Draft) -> HttpResponseBase:
 def choose(request: HttpRequest, row: Draft) -> HttpResponseBase:
     """Give a part to someone in the book, or let it fall to its usual holder."""
     role, said = _role(request), request.POST.get("party", "")
-    party = Party.objects.filter(pk=int(said)).first() if said.isdecimal() else None
+    party = Party.objects.filter(pk=whole(said)).first()
     if said and party is None:
         return step_page(request, row, "who", fault="That person is not in the book. Look again.", status=422)
     change = partial(with_role, role=role, party=party.pk if party else None)

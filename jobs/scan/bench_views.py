@@ -28,6 +28,7 @@ from jobs.tags.reads import live_tag
 from shop.people.doors import opens, person_of
 from shop.people.models import Person
 from shop.people.roles import Act
+from shop.typed import whole
 
 
 @require_GET
@@ -111,7 +112,7 @@ def _line(request: HttpRequest, job: Job) -> Line | None:
     key = request.POST.get("line", "")
     if key.isdecimal():
         # a line that is not agreed goes on to the step, which says so by name
-        return Line.objects.filter(pk=key, option__estimate__job=job).first()
+        return Line.objects.filter(pk=whole(key), option__estimate__job=job).first()
     found = work_of(job).find(key)
     if found is None:
         raise Refused("Choose which agreed work you start.")

@@ -16,6 +16,7 @@ from jobs.scan.answers import job_or_404, key_in, number_in
 from jobs.scan.check_reads import check_page, views_asked
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
+from shop.typed import whole
 
 BACK_TO = {Stage.SET.value: Stage.SET, Stage.BEN.value: Stage.BEN}
 
@@ -36,7 +37,7 @@ def check(request: HttpRequest, number: str) -> HttpResponse:
                 for name, value in request.POST.items()
                 if name.startswith("line-")
             },
-            here={int(pk) for pk in request.POST.getlist("here") if pk.isdecimal()},
+            here={whole(pk) for pk in request.POST.getlist("here")},
             back_to=back_to,
             words=request.POST.get("words", ""),
             by=person_of(request),

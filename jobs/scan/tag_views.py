@@ -28,7 +28,7 @@ def tag(request: HttpRequest, code: str) -> HttpResponse:
     if not (isinstance(request.user, Person) and request.user.may(Act.SEE_JOB)):
         return _found_it(request, known=found is not None)
     if found is None:
-        return _found_it(request, known=False, typed=grouped(read) if read else code.upper())
+        return _found_it(request, known=False, typed=grouped(read) if read else _shown(code))
     if found.dead_at is not None:
         return _dead(request, found)
     jobs = open_jobs(found.item_id)
@@ -44,6 +44,11 @@ def _found_it(request: HttpRequest, *, known: bool, typed: str = "") -> HttpResp
     # the same page for every stranger and every code: it says nothing of the item, its owner or its job
     page = {"shop": profile(), "here": request.path, "typed": typed}
     return render(request, "scan/found.html", page, status=200 if known else 404)
+
+
+def _shown(code: str) -> str:
+    # marks that turn or hide writing would turn the sentence around them
+    return "".join(sign for sign in code if sign.isprintable()).upper()
 
 
 def _dead(request: HttpRequest, dead: Tag) -> HttpResponse:

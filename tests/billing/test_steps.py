@@ -100,6 +100,8 @@ def test_going_on_account_needs_a_reason_and_an_invoice(job: Job) -> None:
     _issue(job)
     with pytest.raises(Refused, match="Write why"):
         go_on_account(job, "  ", by=desk, at=factory.NOW, key="account-2")
+    with pytest.raises(Refused, match="Shorten it"):
+        go_on_account(job, "x" * 161, by=desk, at=factory.NOW, key="account-2")
     go_on_account(job, "school pays at 30 days", by=desk, at=factory.NOW, key="account-3")
     assert Entry.objects.filter(action="account.opened", job=job).count() == 1
 
@@ -119,7 +121,7 @@ def test_the_database_refuses_an_invoice_that_does_not_add_up(job: Job) -> None:
         Invoice.objects.filter(pk=made.pk).update(net=D("1.00"))
 
 
-@pytest.mark.parametrize("typed", ["", "abc", "-5", "0", "1.234", "1e400", "NaN", "9999999999"])
+@pytest.mark.parametrize("typed", ["", "abc", "-5", "0", "1.234", "284,24", "1e400", "NaN", "9999999999"])
 def test_what_is_not_an_amount_is_said_in_words(typed: str) -> None:
     with pytest.raises(Refused):
         amount_in(typed, 2)

@@ -197,6 +197,8 @@ def test_what_is_no_line_is_refused_in_words(job: Job) -> None:
         (lambda: add_line(option, words="A", net=Decimal(10**12), tax_class="labour", **_by()), "too large"),
         (lambda: add_line(option, words="A", net=Decimal(1), tax_class="magic", **_by()), "for the tax"),
         (lambda: add_work(option, operation=operation, hours=Decimal(0), **_by()), "more than 0"),
+        (lambda: add_work(option, operation=operation, hours=Decimal("0.001"), **_by()), "more than 0"),
+        (lambda: add_work(option, operation=operation, hours=Decimal("1e400"), **_by()), "more than 0"),
         (lambda: add_discount(option, percent=Decimal(101), reason="All", **_by()), "at most 100"),
         (lambda: add_discount(option, percent=Decimal(5), reason="", **_by()), "reason"),
     ]

@@ -91,6 +91,7 @@ def test_unpaid_does_not_go_home(job: Job) -> None:
         ("[]", "pad is empty"),
         ("[[[5,5,0]]]", "only a dot"),
         ("{nonsense", "did not arrive whole"),
+        ("[" * 200_000, "did not arrive whole"),
     ],
 )
 def test_an_empty_or_one_dot_signature_is_refused_and_what_was_typed_stays(job: Job, strokes: str, words: str) -> None:
