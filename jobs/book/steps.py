@@ -14,6 +14,8 @@ from jobs.book.refusals import Again, Refused
 from shop.people.models import Person
 from shop.prepared import Prepared
 
+OLD_PAGE = "This page is out of date. Open it again and repeat the last step."
+
 
 def record(
     action: str,
@@ -61,7 +63,7 @@ def press(key: str, action: str, *, at: datetime) -> Press:
     _proper(key)
     claimed, first = Press.objects.get_or_create(key=key, defaults={"action": action, "at": at})
     if not first:
-        raise Again(claimed.made)
+        raise _before(claimed, action)
     return claimed
 
 
@@ -70,8 +72,13 @@ def press_under_lock(key: str, action: str, *, at: datetime) -> Press:
     _proper(key)
     before = _pressed.first(key)
     if before is not None:
-        raise Again(before.made)
+        raise _before(before, action)
     return Press(key=key, action=action, at=at)
+
+
+def _before(pressed: Press, action: str) -> Again | Refused:
+    # the same key on another button is no second press of this one
+    return Again(pressed.made) if pressed.action == action else Refused(OLD_PAGE)
 
 
 _pressed = Prepared(lambda key: Press.objects.filter(key=key))
@@ -79,7 +86,7 @@ _pressed = Prepared(lambda key: Press.objects.filter(key=key))
 
 def _proper(key: str) -> None:
     if not 8 <= len(key) <= 60:
-        raise Refused("This page is out of date. Open it again and repeat the last step.")
+        raise Refused(OLD_PAGE)
 
 
 def keep(claimed: Press, **made: object) -> None:

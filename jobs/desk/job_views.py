@@ -17,11 +17,11 @@ from jobs.desk.answers import job_answer, job_or_404, key_in, number_in, pressed
 from jobs.moves import steps as moves
 from jobs.photos.models import Photo
 from jobs.photos.steps import choose_for_owner
-from jobs.tags.reads import live_tag
 from jobs.tags.steps import reissue
 from shop.people.doors import opens, person_of
 from shop.people.models import Person
 from shop.people.roles import Act
+from shop.typed import whole
 
 
 @require_GET
@@ -213,13 +213,11 @@ def new_tag(request: HttpRequest, number: str) -> HttpResponse:
     """A new tag in place of a torn or lost one: the old code is dead from now."""
 
     def do(job: Job) -> str:
-        live = live_tag(job.item)
-        if request.POST.get("tag", "") != (str(live.pk) if live else ""):
-            return ""  # pressed twice: the new tag is there
-        reason = request.POST.get("reason", "")
+        reason, torn = request.POST.get("reason", ""), whole(request.POST.get("tag", "")) or None
         if not reason.strip():
             raise Refused("Write what happened to the old tag.")
-        reissue(job.item, reason=reason, by=person_of(request), at=timezone.now(), job=job)
-        return "The old tag is dead. Print the new one and hang it on."
+        made = reissue(job.item, torn=torn, reason=reason, by=person_of(request), at=timezone.now(), job=job)
+        # pressed twice: the new tag is there
+        return "The old tag is dead. Print the new one and hang it on." if made else ""
 
     return pressed(request, number, "tag", do)

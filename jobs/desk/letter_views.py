@@ -96,10 +96,17 @@ def again(request: HttpRequest, pk: int) -> HttpResponse:
 def all_again(request: HttpRequest) -> HttpResponse:
     """Send every letter that failed again, for instance once the mail server is back."""
     failed = list(not_sent().filter(state="failed"))
-    for one in failed:
-        steps.send_again(one, by=person_of(request), at=timezone.now())
-    messages.success(request, f"{len(failed)} letter{'' if len(failed) == 1 else 's'} will be sent again.")
+    sent = sum(_sent_again(one, request) for one in failed)
+    messages.success(request, f"{sent} letter{'' if sent == 1 else 's'} will be sent again.")
     return redirect("desk:letters")
+
+
+def _sent_again(letter: Message, request: HttpRequest) -> bool:
+    try:
+        steps.send_again(letter, by=person_of(request), at=timezone.now())
+    except Refused:
+        return False  # somebody else has just done it
+    return True
 
 
 @require_POST

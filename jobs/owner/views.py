@@ -76,7 +76,7 @@ def ask(request: HttpRequest, link: Link, token: str) -> HttpResponse:
     fault, words = "", request.POST.get("words", "")
     if request.method == "POST":
         try:
-            answers.ask(link.job, party=link.party, words=words, at=timezone.now(), key=request.POST.get("key", ""))
+            answers.ask(link.job, party=link.party, words=words, at=timezone.now(), key=request.POST.get("key") or "-")
             return redirect(f"{_to('owner:page', token)}?asked")
         except Again:
             return redirect(f"{_to('owner:page', token)}?asked")
@@ -140,7 +140,7 @@ def _answer(request: HttpRequest, link: Link, token: str) -> HttpResponse:
             words=post.get("words", "")[:2000],
             begin_now=post.get("begin_now") == "yes",
             at=at,
-            key=post.get("key", ""),
+            key=post.get("key") or "-",
         )
     except Again:
         pass

@@ -57,10 +57,18 @@ def void(tag: Tag, *, reason: str, by: Person | None, at: datetime, job: Job | N
     return tag
 
 
-def reissue(item: Item, *, reason: str, by: Person | None, at: datetime, job: Job | None = None) -> Tag:
-    """A new tag in place of one that is torn or lost: the old code is dead from this moment."""
+def reissue(
+    item: Item, *, torn: int | None, reason: str, by: Person | None, at: datetime, job: Job | None = None
+) -> Tag | None:
+    """A new tag in place of one that is torn or lost: the old code is dead from this moment.
+
+    `torn` is the id of the tag as it was seen, None for an item without one. Two presses at once make one new tag: the
+    second finds another live one and gets None.
+    """
     with transaction.atomic():
         held = live_tag(Item.objects.select_for_update().get(pk=item.pk))
+        if (held.pk if held else None) != torn:
+            return None
         if held is not None:
             void(held, reason=reason, by=by, at=at, job=job)
         return bind(item, by=by, at=at, job=job)

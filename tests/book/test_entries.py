@@ -41,6 +41,14 @@ def test_a_second_press_is_answered_with_what_the_first_made() -> None:
     assert again.value.made == {"visit": 7}
 
 
+def test_the_same_key_on_another_button_is_an_old_page_and_no_second_press() -> None:
+    with transaction.atomic():
+        steps.keep(steps.press("a-key-of-some-length", "make", at=factory.NOW), visit=7)
+    for claim in (steps.press, steps.press_under_lock):
+        with pytest.raises(Refused, match="out of date"), transaction.atomic():
+            claim("a-key-of-some-length", "pay", at=factory.NOW)
+
+
 def test_a_press_that_failed_may_be_pressed_again() -> None:
     with pytest.raises(ZeroDivisionError), transaction.atomic():
         steps.press("a-key-of-some-length", "make", at=factory.NOW)

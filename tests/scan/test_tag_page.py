@@ -33,6 +33,10 @@ def code(job: Job) -> str:
     return Tag.objects.get(item=job.item, dead_at=None).code
 
 
+def _live(job: Job) -> int:
+    return Tag.objects.get(item=job.item, dead_at=None).pk
+
+
 def staff(client: Client, role: Role = Role.LUTHIER) -> Person:
     person = factory.person(role)
     client.force_login(person, backend=BACKEND)
@@ -84,7 +88,7 @@ def test_anyone_else_sees_only_where_to_bring_it(client: Client, job: Job, role:
 
 def test_a_stranger_reads_the_same_of_a_live_a_dead_and_an_unknown_code(client: Client, job: Job) -> None:
     dead = code(job)
-    reissue(job.item, reason="torn", by=factory.person(Role.DESK), at=NOW)
+    reissue(job.item, torn=_live(job), reason="torn", by=factory.person(Role.DESK), at=NOW)
     pages = {path: client.get(f"/T/{path}") for path in (code(job), dead, "00000000", "NOT-A-CODE", "🎻")}
     assert [page.status_code for page in pages.values()] == [200, 200, 404, 404, 404]
     texts = {page.content.decode().replace(reverse("scan:tag", args=[path]), "") for path, page in pages.items()}
@@ -113,7 +117,8 @@ def test_someone_who_has_left_is_a_stranger_again(client: Client, job: Job) -> N
 
 def test_staff_are_told_that_a_tag_is_dead_and_which_is_live(client: Client, job: Job) -> None:
     dead = code(job)
-    live = reissue(job.item, reason="torn off", by=factory.person(Role.DESK), at=NOW)
+    live = reissue(job.item, torn=_live(job), reason="torn off", by=factory.person(Role.DESK), at=NOW)
+    assert live is not None
     staff(client)
     page = client.get(f"/T/{dead}").content.decode()
     assert "is dead since" in page
@@ -173,3 +178,9 @@ def test_the_page_behind_a_tag_asks_twelve_questions_at_most(client: Client, job
     with CaptureQueriesContext(connection) as seen:
         assert client.get(address).status_code == 200
     assert len(seen) - 2 <= 12, [query["sql"][:120] for query in seen]
+
+
+def test_a_code_that_would_turn_the_sentence_round_is_shown_without_its_turns(client: Client, job: Job) -> None:
+    staff(client)
+    page = client.get("/T/%E2%80%AEK4PQ").content.decode()
+    assert "has the code K4PQ." in page

@@ -46,7 +46,7 @@ def test_a_code_that_is_taken_is_picked_again() -> None:
 def test_a_new_tag_takes_the_place_of_a_torn_one() -> None:
     violin = factory.item(factory.party())
     old = bind(violin, by=None, at=NOW)
-    new = reissue(violin, reason="torn at the hole", by=None, at=NOW + timedelta(days=1))
+    new = reissue(violin, torn=old.pk, reason="torn at the hole", by=None, at=NOW + timedelta(days=1))
     old.refresh_from_db()
     assert (old.dead_at, old.dead_reason) == (NOW + timedelta(days=1), "torn at the hole")
     assert live_tag(violin) == new
@@ -54,6 +54,20 @@ def test_a_new_tag_takes_the_place_of_a_torn_one() -> None:
     assert (found.tag, found.live, found.instead) == (old, False, new)
     assert "taken out of use" in found.words
     assert [entry.action for entry in Entry.objects.order_by("pk")] == ["tag.bound", "tag.voided", "tag.bound"]
+
+
+def test_two_presses_at_once_make_one_new_tag() -> None:
+    violin = factory.item(factory.party())
+    old = bind(violin, by=None, at=NOW)
+    new = reissue(violin, torn=old.pk, reason="torn", by=None, at=NOW)
+    assert reissue(violin, torn=old.pk, reason="torn", by=None, at=NOW) is None, "it saw a tag that is dead by now"
+    assert live_tag(violin) == new
+    assert Tag.objects.filter(item=violin).count() == 2
+
+
+def test_an_item_without_a_tag_gets_one() -> None:
+    violin = factory.item(factory.party())
+    assert reissue(violin, torn=None, reason="lost", by=None, at=NOW) == live_tag(violin)
 
 
 def test_a_tag_is_voided_once_and_with_a_reason() -> None:
