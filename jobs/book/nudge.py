@@ -7,6 +7,9 @@ is away may never fail, or hold up, the step that nudged.
 import logging
 import os
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import partial
 from time import monotonic
 from typing import Any
@@ -29,9 +32,20 @@ _ONE_TRY = {
     "socket_timeout": 0.3,
     "retry_on_timeout": False,
 }
+_still: ContextVar[bool] = ContextVar("nobody_is_nudged", default=False)
 _door = threading.Lock()
 _rest_until = 0.0
 _line: tuple[int, Any] | None = None  # process and its kept kombu connection: opening one costs more than sending
+
+
+@contextmanager
+def still() -> Iterator[None]:
+    """Within it nobody is nudged: for whoever does all that work on the spot, or can wait for the sweep."""
+    before = _still.set(True)
+    try:
+        yield
+    finally:
+        _still.reset(before)
 
 
 def nudge(task_name: str, *args: int | str) -> None:
@@ -40,7 +54,8 @@ def nudge(task_name: str, *args: int | str) -> None:
     Arguments are ids or names. Never raises and never waits longer than about a second; while the broker is away it is
     asked once in ten seconds, so a busy desk does not feel it.
     """
-    transaction.on_commit(partial(_send, task_name, args), robust=True)
+    if not _still.get():
+        transaction.on_commit(partial(_send, task_name, args), robust=True)
 
 
 def _send(task_name: str, args: tuple[int | str, ...]) -> None:

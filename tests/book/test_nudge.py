@@ -106,3 +106,13 @@ def test_it_is_asked_again_after_a_rest(monkeypatch: pytest.MonkeyPatch) -> None
     monkeypatch.setattr(nudging, "monotonic", lambda: monotonic() + 11)
     nudging._send("test.look", (3,))
     assert _waiting() == [("test.look", [3])]
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("_in_memory")
+def test_nobody_is_nudged_while_all_is_done_on_the_spot() -> None:
+    with nudging.still():
+        nudging.nudge("test.look", 1)
+    assert _waiting() == []
+    nudging.nudge("test.look", 2)
+    assert _waiting() == [("test.look", [2])]

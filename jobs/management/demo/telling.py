@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 
+from jobs.book.nudge import still
 from jobs.book.refusals import Refused
 from jobs.custody.models import Location
 from jobs.management.demo import bench, desk, door
@@ -64,7 +65,7 @@ def tell(*, now: datetime, how_many: str, say: Say) -> None:
     events = line_up(story, days)
     orders = orders_for(events, story, shop.zone, how_many=how_many)
     say(f"{len(orders)} photographs are being painted.")
-    with painted(orders) as pictures, quiet():
+    with painted(orders) as pictures, quiet(), still():
         told = Told(
             sample=story,
             days=days,
