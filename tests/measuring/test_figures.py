@@ -1,6 +1,7 @@
 """What `measure` measures, never how fast this machine is."""
 
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -9,10 +10,12 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
+from jobs.book.models import Entry
 from jobs.book.stages import Stage
 from jobs.management.measuring import figures
 from jobs.management.measuring.figures import Figure, paired
 from jobs.management.measuring.pages import _all_written
+from jobs.management.measuring.rush import _unaccounted
 from jobs.moves.steps import move
 from jobs.updates.models import Message
 from tests import factory
@@ -60,20 +63,38 @@ def test_a_figure_is_plain_values_that_say_what_they_are_against() -> None:
 
 
 def test_the_command_prints_a_list_of_figures_and_nothing_else() -> None:
-    command = [sys.executable, "manage.py", "measure", "board-poll", "--json"]
+    command = [sys.executable, "manage.py", "measure", "board-poll", "rush", "--seconds", "3", "--json"]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=100)
     found = {one["name"]: one for one in json.loads(done.stdout)}
-    assert set(found) == {"board-poll", "board-poll-queries"}
+    assert set(found) == {"board-poll", "board-poll-queries", "rush", "rush-errors", "rush-moves"}
     for one in found.values():
         assert set(one) == {"name", "figure", "unit", "yardstick", "ratio", "target", "met"}
-    assert found["board-poll-queries"]["met"]
-    assert done.returncode == (0 if found["board-poll"]["met"] else 1)
+    counted = {"board-poll-queries", "rush-errors", "rush-moves"}
+    assert all(found[name]["met"] for name in counted), found
+    assert re.match(r"[1-9]\d* moves$", found["rush-moves"]["yardstick"])
+    assert done.returncode == (0 if all(one["met"] for one in found.values()) else 1)
     assert done.stderr == ""
 
 
 def test_a_name_that_is_none_is_told_with_those_there_are() -> None:
     with pytest.raises(CommandError, match=r"no figure called boards\. There are: board, board-poll, scan, move"):
         call_command("measure", "boards")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_rush_counts_moves_that_are_lost_doubled_or_leave_a_gap() -> None:
+    factory.shop()
+    jorin = factory.person()
+    job = factory.job(Stage.BEN, assigned=jorin)
+    for number, to in enumerate((Stage.CUR, Stage.BEN, Stage.CUR), 1):
+        move(job.pk, to, by=jorin, at=NOW, seen=number, key=f"a-press-{number}", reason="")
+    told = {"a-press-1", "a-press-2", "a-press-3"}
+    assert _unaccounted(told) == 0
+    assert _unaccounted(told | {"a-press-4"}) == 1, "said to be done, and lost"
+    assert _unaccounted(told - {"a-press-2"}) == 1, "done, and never said"
+    made = Entry.objects.order_by("pk")[1]
+    Entry.objects.create(action=made.action, job=job, by=jorin, at=NOW, data=made.data)
+    assert _unaccounted(told) > 0, "doubled"
 
 
 @pytest.mark.django_db(transaction=True)

@@ -143,7 +143,7 @@ def moves() -> list[Figure]:
             "≤ 40 ×",
             ours <= 40 * plain,
         ),
-        Figure("move-statements", statements, "statements", "", None, "≤ 25", statements <= 25),
+        Figure("move-statements", statements, "statements", "one move", None, "≤ 25", statements <= 25),
     ]
 
 
