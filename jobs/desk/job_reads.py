@@ -130,6 +130,7 @@ def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPag
     accessories = list(job.accessories.all())
     spells = spells_on(job)
     stage, closed = Stage(job.stage), job.closed_at is not None
+    lines = lines_of(job)
     return JobPage(
         job=job,
         place=PLACE[stage],
@@ -148,9 +149,9 @@ def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPag
         parties=_parties(job.roles.select_related("party").order_by("id")),
         left=[one for one in accessories if one.left],
         taken_home=[one for one in accessories if not one.left],
-        lines=lines_of(job),
+        lines=lines,
         findings=findings_of(job),
-        photos=_pictures(job),
+        photos=_pictures(job, lines),
         notes=list(job.notes.select_related("by")),
         time=_time(job, spells, at),
         running=[spell for spell in spells if spell.stopped_at is None],
@@ -179,12 +180,13 @@ def _parties(roles: Iterable[JobParty]) -> list[PartyRoles]:
     return [PartyRoles(party, ", ".join(held[pk])) for pk, party in parties.items()]
 
 
-def _pictures(job: Job) -> list[Picture]:
+def _pictures(job: Job, lines: list[LineShown]) -> list[Picture]:
     photos = list(of_job(job))
+    found = {line.photo_id: f"{line.number}. {line.term}" for line in lines if line.photo_id}
     codes = {photo.view for photo in photos if photo.view}
     words = dict(Word.objects.filter(sort="view", code__in=codes).values_list("code", "words")) if codes else {}
     return [
-        Picture(photo, photo.words or words.get(photo.view) or photo.view or photo.get_purpose_display())
+        Picture(photo, found.get(photo.pk) or photo.words or words.get(photo.view) or photo.view or "Photo")
         for photo in photos
     ]
 
