@@ -1,5 +1,6 @@
 """Freezing a paper in the chain, and making its sealed PDF afterwards."""
 
+import errno
 import logging
 import os
 from collections.abc import Iterable, Sequence
@@ -32,6 +33,7 @@ log = logging.getLogger(__name__)
 TRIES = 5
 LOST_AFTER = timedelta(minutes=3)  # a worker that died; printing takes well under a second
 PAUSE = timedelta(seconds=30)  # times the tries so far
+_NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EROFS})
 _LETTERS = {"note": "N", "estimate": "E", "invoice": "I", "receipt": "R", "release": "G"}
 
 
@@ -155,9 +157,7 @@ def _made(paper: Paper, at: datetime) -> bytes:
     key = ensure_key(settings.SHOP_HOME, shop.name, at)
     pdf = typeset(paper.kind, paper.text.encode(), pictures(paper, at=at))
     sealed = seal(pdf, key, reason=f"{paper.get_kind_display()} {paper.number}".capitalize(), at=at)
-    name = paper_store().save(
-        f"{paper.at:%Y}/{paper.kind}-{paper.position}-{os.urandom(4).hex()}.pdf", ContentFile(sealed)
-    )
+    name = _stored(f"{paper.at:%Y}/{paper.kind}-{paper.position}-{os.urandom(4).hex()}.pdf", sealed)
     with transaction.atomic():
         kept = Paper.objects.filter(pk=paper.pk, state="making", claimed_at=paper.claimed_at).update(
             state="made", pdf=name, pdf_sha256=sha256(sealed), made_at=at, failure=""
@@ -177,8 +177,18 @@ def _made(paper: Paper, at: datetime) -> bytes:
     return read_pdf(Paper.objects.get(pk=paper.pk))
 
 
+def _stored(name: str, pdf: bytes) -> str:
+    try:
+        return paper_store().save(name, ContentFile(pdf))
+    except OSError:
+        paper_store().delete(name)  # a full disk keeps a part of it, which would fill it for good
+        raise
+
+
 def _put_back(paper: Paper, fault: Exception) -> None:
-    tries = paper.tries + 1
+    # a store that is full is no fault of the paper: it is printed once there is room again
+    full = isinstance(fault, OSError) and fault.errno in _NO_ROOM
+    tries = paper.tries if full else paper.tries + 1
     Paper.objects.filter(pk=paper.pk, state="making", claimed_at=paper.claimed_at).update(
         state="failed" if tries >= TRIES else "due", tries=tries, failure=f"{type(fault).__name__}: {fault}"[:200]
     )

@@ -132,7 +132,7 @@ def _keep(upload: "File[bytes]", name: str) -> str:
         kept = store.save(name, upload)
         _settle(store, kept)
     except OSError as fault:
-        _drop([kept] if kept else [])
+        _drop([kept or name])  # a full disk keeps a part of it, which would fill it for good
         log.exception("A photo could not be stored")
         raise Refused(
             f"{called(upload.name)} could not be stored: the shop’s store is full or away. Keep it and send it again soon."

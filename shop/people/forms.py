@@ -4,6 +4,9 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
+from django.core.validators import MaxLengthValidator
+
+MOST_NAME = 60
 
 
 class SignInForm(AuthenticationForm):
@@ -17,6 +20,8 @@ class SignInForm(AuthenticationForm):
     def __init__(self, request: Any = None, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
         self.fields["username"].label = "Staff name"
+        # what is longer is nobody's name, and more than the book of failed sign-ins can keep
+        self.fields["username"].validators.append(MaxLengthValidator(MOST_NAME))
         self.fields["username"].widget.attrs.update(autocapitalize="none", autocomplete="username", spellcheck="false")
 
 
@@ -25,7 +30,7 @@ class PinForm(forms.Form):
 
     username = forms.CharField(
         label="Staff name",
-        max_length=60,
+        max_length=MOST_NAME,
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}),
     )
     pin = forms.CharField(

@@ -1,5 +1,7 @@
 """The letters page: what waits for a hand, what did not go, what owners ask."""
 
+from typing import Any
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -7,6 +9,7 @@ from django.utils import timezone
 
 from jobs.book.models import Job
 from jobs.book.stages import Stage
+from jobs.desk import letter_views
 from jobs.estimates.answers import ask
 from jobs.links.reads import address_of
 from jobs.updates.models import Message
@@ -90,6 +93,28 @@ def test_all_that_failed_go_again_but_not_what_is_perhaps_out(job: Job, maris: C
     states = dict(Message.objects.values_list("pk", "state"))
     assert [states[one.pk] for one in failed] == ["due", "due"]
     assert states[lost.pk] == "perhaps"
+
+
+def test_all_again_bears_that_somebody_else_is_doing_it_too(
+    job: Job, maris: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mine, theirs = letter(job, state="failed"), letter(job, state="failed")
+    monkeypatch.setattr(letter_views, "not_sent", lambda: _seen_by_both(theirs))
+    answer = maris.post(reverse("desk:letters-again"), follow=True)
+    assert "1 letter will be sent again." in answer.content.decode()
+    mine.refresh_from_db()
+    assert mine.state == "due"
+
+
+def _seen_by_both(theirs: Message) -> Any:
+    read = Message.objects.filter(state__in=("failed", "due"))
+    Message.objects.filter(pk=theirs.pk).update(state="due")
+
+    class Read:
+        def filter(self, **_by: object) -> Any:
+            return read
+
+    return Read()
 
 
 def test_a_letter_tried_again_by_itself_says_when(job: Job, maris: Client) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 from unittest import mock
 
 import pytest
+from django.core.files.base import ContentFile
 from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
@@ -155,6 +156,26 @@ def test_a_paper_that_another_is_making_is_left_to_it_until_it_is_lost() -> None
     assert sweep(at=NOW + LOST_AFTER + timedelta(seconds=1)) == 1
     paper.refresh_from_db()
     assert paper.state == "made"
+
+
+def test_a_store_without_room_counts_no_try_keeps_no_part_and_the_paper_is_printed_once_there_is_room() -> None:
+    paper, store = frozen_receipt(), paper_store()
+    save, begun = store.save, []
+
+    def fills_up(name: str, content: Any) -> str:
+        begun.append(save(name, ContentFile(content.read(100))))
+        raise OSError(28, "No space left on device")
+
+    for turn in range(TRIES + 1):
+        with mock.patch.object(store, "save", fills_up):
+            assert print_paper(paper.pk, at=NOW + turn * PAUSE) is None
+    paper.refresh_from_db()
+    assert (paper.state, paper.tries) == ("due", 0)
+    assert "No space left" in paper.failure
+    assert not [name for name in begun if store.exists(name)]
+    assert sweep(at=NOW + 10 * PAUSE) == 1
+    paper.refresh_from_db()
+    assert (paper.state, paper.failure) == ("made", "")
 
 
 def test_two_that_make_one_paper_keep_one_file() -> None:

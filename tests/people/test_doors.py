@@ -4,6 +4,7 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from axes.models import AccessAttempt
 from django.contrib.auth import get_user
 from django.test import Client
 from django.urls import reverse
@@ -51,6 +52,16 @@ def test_a_wrong_password_is_said_in_words_and_keeps_the_name() -> None:
     page = _sign_in(Client(), "wrong").content.decode()
     assert "do not go together" in page
     assert 'value="maris"' in page
+
+
+@pytest.mark.parametrize("name", ["x" * 61, "x" * 5000, "ma\x00ris" * 30])
+def test_a_name_longer_than_any_is_refused_before_it_is_written_down(name: str) -> None:
+    factory.person(Role.DESK)
+    answer = Client().post(reverse("people:sign-in"), {"username": name, "password": "wrong"})
+    assert answer.status_code == 200
+    assert not AccessAttempt.objects.exists()
+    assert _unlock(_kiosk(), "0000", name).status_code == 422
+    assert not AccessAttempt.objects.exists()
 
 
 def test_six_wrong_tries_lock_the_name_here_even_for_the_right_password() -> None:

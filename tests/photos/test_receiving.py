@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
+from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import SimpleUploadedFile, TemporaryUploadedFile
 from django.db import DatabaseError, connection
 from django.test import override_settings
@@ -219,6 +220,22 @@ def test_a_store_that_is_full_says_so_and_the_photo_may_be_sent_again(monkeypatc
         with pytest.raises(Refused, match=r"“front.jpg” could not be stored.*send it again"):
             send(pictures.sent(pictures.coded("JPEG")), send_key=key)
     assert send(pictures.sent(pictures.coded("JPEG")), send_key=key).pk
+
+
+def test_a_store_that_fills_up_midway_keeps_no_part_of_the_photo(monkeypatch: pytest.MonkeyPatch) -> None:
+    store, before = photo_store(), kept()
+    save = store.save
+
+    def fills_up(name: str, content: Any) -> str:
+        save(name, ContentFile(content.read(40)))
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(store, "save", fills_up)
+        with pytest.raises(Refused, match="could not be stored"):
+            send(pictures.sent(pictures.coded("JPEG")))
+    assert kept() == before
+    assert not Photo.objects.exists()
 
 
 @pytest.mark.django_db(transaction=True)
