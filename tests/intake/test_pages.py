@@ -11,7 +11,7 @@ from jobs.book.models import Job, Party, Visit
 from jobs.book.stages import Stage
 from jobs.intake import drafts
 from jobs.intake.models import Draft
-from jobs.papers.models import Paper
+from jobs.papers.models import Paper, Signature
 from jobs.photos.models import Photo
 from shop.people.roles import Role
 from tests import factory
@@ -259,6 +259,17 @@ def test_an_empty_or_one_dot_signature_is_refused_and_the_other_stays(desk: Clie
     assert words in text
     assert hidden(text, "receiver_strokes").startswith("[[[100, 250, 0]")
     assert not Visit.objects.exists()
+
+
+def test_a_clock_set_to_nonsense_and_a_name_without_end_stop_no_note(desk: Client) -> None:
+    row = ready(desk)
+    odd = {"device_at": "0001-01-01T00:00:00+14:00", "depositor_name": f"Imelda\r\n{'k' * 400}"}
+    assert (
+        desk.post(at(row, "seal"), sittings.signed_form(page(desk, at(row, "step", "sign")), **odd)).status_code == 302
+    )
+    theirs = Signature.objects.get(role="depositor")
+    assert theirs.device_at is None
+    assert theirs.name == f"Imelda {'k' * 153}"
 
 
 def test_a_double_press_and_a_reload_of_the_seal_make_one_note(desk: Client) -> None:

@@ -183,6 +183,14 @@ def test_a_question_reaches_the_desk_once(owner: Owner) -> None:
     assert "Will it sound as before?" in owner.get("page").content.decode()
 
 
+@pytest.mark.parametrize("key", ["", "short", "x" * 61])
+def test_a_question_without_a_proper_key_is_an_old_page(owner: Owner, key: str) -> None:
+    answer = owner.post("ask", words="Will it sound as before?", key=key)
+    assert answer.status_code == 422
+    assert "out of date" in answer.content.decode()
+    assert not Question.objects.exists()
+
+
 def test_an_empty_question_says_so_and_keeps_what_was_typed(owner: Owner) -> None:
     answer = owner.post("ask", words="   ", key="press-0001")
     assert answer.status_code == 422
