@@ -1,16 +1,19 @@
 """The files that belong to a job: papers, photos, the tag to print."""
 
+from contextlib import suppress
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
 from jobs.book.models import Job
+from jobs.book.refusals import Refused
 from jobs.desk.job_reads import PAPER_ACTS, may_open
 from jobs.papers.models import Paper
 from jobs.papers.reads import DamagedFileError, file_name, read_pdf
-from jobs.papers.steps import print_paper
+from jobs.papers.steps import print_paper, try_again
 from jobs.photos.models import Photo
 from jobs.photos.serving import photo_response
 from jobs.tags.drawing import tags_pdf
@@ -37,6 +40,18 @@ def paper(request: HttpRequest, pk: int) -> HttpResponse:
     except DamagedFileError as fault:
         return render(request, "desk/paper_due.html", {"paper": found, "fault": str(fault)}, status=404)
     return _pdf(pdf, file_name(found))
+
+
+@require_POST
+@opens(Act.SEE_JOB)
+def paper_again(request: HttpRequest, pk: int) -> HttpResponse:
+    """Have a paper printed that failed; a second press finds it printed or being printed."""
+    found = get_object_or_404(Paper, pk=pk)
+    if not may_open(person_of(request), found):
+        may_or_403(person_of(request), PAPER_ACTS[found.kind][0])
+    with suppress(Refused):
+        try_again(found, by=person_of(request), at=timezone.now())
+    return redirect("desk:paper", pk=found.pk)
 
 
 @require_GET

@@ -21,6 +21,7 @@ urlpatterns = [
     path("job/<str:number>/new-tag/", job_views.new_tag, name="new-tag"),
     path("job/<str:number>/tag.pdf", file_views.tag_pdf, name="tag-pdf"),
     path("paper/<int:pk>.pdf", file_views.paper, name="paper"),
+    path("paper/<int:pk>/again/", file_views.paper_again, name="paper-again"),
     path("job/<str:number>/estimate/", estimate_views.estimate, name="estimate"),
     path("job/<str:number>/estimate/begin/", estimate_views.begin, name="estimate-begin"),
     path("job/<str:number>/estimate/words/", estimate_views.words, name="estimate-words"),

@@ -7,13 +7,18 @@ from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from jobs.book.models import Job
+from jobs.book.models import Entry, Job
 from jobs.book.stages import Stage
+from jobs.papers.heads import shop_head
 from jobs.papers.models import Paper
+from jobs.papers.money_texts import ReceiptText
+from jobs.papers.steps import freeze
+from jobs.papers.texts import Named, day, moment
 from jobs.photos.models import Photo
 from jobs.photos.steps import receive
 from shop.people.models import Person
@@ -137,3 +142,29 @@ def test_without_a_live_tag_there_is_nothing_to_print(client: Client, job: Job) 
     job.item.tags.update(dead_at=NOW)
     sign_in(client, Role.DESK)
     assert client.get(reverse("desk:tag-pdf", args=[job.number])).status_code == 404
+
+
+def test_a_paper_that_failed_can_be_printed_again_once(client: Client, job: Job) -> None:
+    desk = sign_in(client, Role.DESK)
+    shop = factory.shop()
+    text = ReceiptText(
+        shop=shop_head(shop),
+        fixed=moment(NOW, shop.zone),
+        payer=Named(name="Imelda"),
+        on=day(NOW),
+        amount="5.00",
+        how="cash",
+    )
+    with transaction.atomic():
+        paper = freeze(text, by=desk, at=NOW, job=job)
+    Paper.objects.filter(pk=paper.pk).update(state="failed", tries=5, failure="The disk was full.")
+    address = reverse("desk:paper", kwargs={"pk": paper.pk})
+    failed = client.get(address)
+    assert failed.status_code == 404
+    assert "The disk was full." in failed.content.decode()
+    assert "Print it again" in failed.content.decode()
+    again = reverse("desk:paper-again", kwargs={"pk": paper.pk})
+    for _ in range(2):
+        assert client.post(again).status_code == 302
+    assert client.get(address)["Content-Type"] == "application/pdf"
+    assert Entry.objects.filter(job=job, action="paper.again").count() == 1

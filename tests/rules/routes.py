@@ -103,6 +103,7 @@ DESK = {
     "desk:new-tag": _of_job(Act.PRINT_TAG),
     "desk:tag-pdf": Row((Act.PRINT_TAG,), 10, kwargs=_number),
     "desk:paper": Row((Act.SEE_MONEY,), 6, kwargs=lambda world: {"pk": world.paper.pk}),
+    "desk:paper-again": Row((Act.SEE_MONEY,), method="POST", kwargs=lambda world: {"pk": world.paper.pk}),
     "desk:photo": Row((Act.SEE_JOB,), 5, kwargs=lambda world: {"pk": world.photo.pk, "size": "small"}),
     "desk:invoice": Row((Act.INVOICE,), 14, kwargs=_number),
     "desk:payment": Row((Act.TAKE_PAYMENT,), 14, kwargs=_number),
