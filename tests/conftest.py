@@ -7,6 +7,12 @@ from typing import Any
 
 import pytest
 from django.db import connection
+from hypothesis import settings
+
+# examples of a property test: some on every run, more with --hypothesis-profile=ci. How long one takes says nothing.
+settings.register_profile("quick", max_examples=50, deadline=None)
+settings.register_profile("ci", max_examples=200, deadline=None)
+settings.load_profile("quick")
 
 # marker → (what is wanted, how to have it)
 WANTED = {
