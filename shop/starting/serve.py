@@ -73,6 +73,7 @@ def _options(argv: list[str]) -> argparse.Namespace:
         description="Open a real shop. The first run asks for the shop's name and the rest, or takes them from "
         + ", ".join(question.variable for question in questions.OPENING)
         + ".",
+        epilog="SHOP_WEB_PROCESSES sets how many web processes run: 1 on SQLite, else 2.",
     )
     home = Path(os.environ.get("SHOP_HOME") or ROOT / "var" / "shop")
     parser.add_argument("--home", type=Path, default=home, help="folder for all it keeps (SHOP_HOME)")
