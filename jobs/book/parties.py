@@ -28,7 +28,9 @@ def phone_e164(text: str, region: str) -> str:
     try:
         number = phonenumbers.parse(text, region)
     except phonenumbers.NumberParseException as fault:
-        raise Refused(f"“{text[:40]}” is not a telephone number. Look at it again, with the code of its place.") from fault
+        raise Refused(
+            f"“{text[:40]}” is not a telephone number. Look at it again, with the code of its place."
+        ) from fault
     if not phonenumbers.is_possible_number(number):
         raise Refused(f"“{text[:40]}” has too many or too few digits for a telephone number. Look at it again.")
     return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
