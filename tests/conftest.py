@@ -9,6 +9,8 @@ import pytest
 from django.db import connection
 from hypothesis import settings
 
+from tests.together import Together
+
 # examples of a property test: some on every run, more with --hypothesis-profile=ci. How long one takes says nothing.
 settings.register_profile("quick", max_examples=50, deadline=None)
 settings.register_profile("ci", max_examples=200, deadline=None)
@@ -64,14 +66,18 @@ def pytest_configure(config: pytest.Config) -> None:
     config.stash[_left_out] = Counter()
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> Together | None:
+    """The suite's own way to share the work (`manage.py test`); None leaves it to pytest-xdist."""
+    return Together(config, log) if config.getoption("dist") == "loadscope" else None
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     missing = {marker for marker in WANTED if not _have(marker)}
     stay: list[pytest.Item] = []
     gone: list[pytest.Item] = []
     for item in items:
         wants = {mark.name for mark in item.iter_markers()} & WANTED.keys()
-        if "needs_chromium" in wants:
-            item.add_marker(pytest.mark.xdist_group("browser"))  # one browser at a time
         lacking = sorted(wants & missing)
         if not lacking:
             stay.append(item)

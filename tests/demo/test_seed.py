@@ -32,7 +32,7 @@ from shop.clock import local
 from shop.people.models import Person
 from shop.profile.reads import profile
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("filled"), pytest.mark.xdist_group("sample shop")]
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("filled")]
 
 ROWS = sample().jobs
 # the shop was closed, but the head luthier came in to clear a rack
