@@ -4,8 +4,9 @@ from importlib.util import find_spec
 
 from django.urls import include, path
 
-_PREFIX = {"board": "", "intake": "take-in/", "desk": "", "scan": "", "handover": "", "owner": ""}
+_PREFIX = {"intake": "take-in/"}
+_SLICES = ("board", "intake", "desk", "scan", "handover", "owner", "morning", "register", "till", "office")
 
 urlpatterns = [
-    path(prefix, include(f"jobs.{name}.urls")) for name, prefix in _PREFIX.items() if find_spec(f"jobs.{name}.urls")
+    path(_PREFIX.get(name, ""), include(f"jobs.{name}.urls")) for name in _SLICES if find_spec(f"jobs.{name}.urls")
 ]

@@ -58,6 +58,17 @@ class Act(StrEnum):
     CHOOSE_PHOTOS = "choose photos for the owner"
     OVERRIDE = "go on without what is usually needed"
     KIOSK = "register a kiosk"
+    SEE_DAY = "see the day"
+    FIND = "find anything"
+    CORRECT_OWNER = "put an owner’s name or address right"
+    CORRECT_JOB = "put a job right that was opened on the wrong item"
+    REVERSE_PAYMENT = "reverse a payment that was written down wrongly"
+    REFUND = "give money back"
+    COUNT_DRAWER = "count the drawer"
+    SET_SHOP = "change the shop’s settings"
+    SET_PRICES = "change prices"
+    SET_STAFF = "invite people and change what they may do"
+    SEE_COPIES = "see the safe copies"
 
 
 _BENCH = {Role.LUTHIER, Role.TECHNICIAN, Role.BOW, Role.RESTORER, Role.APPRENTICE}
@@ -88,6 +99,17 @@ _TABLE: dict[Act, set[Role]] = {
     Act.CHOOSE_PHOTOS: _SKILLED | {Role.DESK},
     Act.OVERRIDE: set(),
     Act.KIOSK: set(),
+    Act.SEE_DAY: _INSIDE,
+    Act.FIND: _INSIDE,
+    Act.CORRECT_OWNER: {Role.DESK},
+    Act.CORRECT_JOB: {Role.DESK, *_SENIOR},
+    Act.REVERSE_PAYMENT: {Role.DESK, Role.BOOKS},
+    Act.REFUND: {Role.DESK, Role.BOOKS},
+    Act.COUNT_DRAWER: {Role.DESK, Role.BOOKS},
+    Act.SET_SHOP: set(),
+    Act.SET_PRICES: set(),
+    Act.SET_STAFF: set(),
+    Act.SEE_COPIES: set(),
 }
 
 MAY: dict[Act, frozenset[Role]] = {act: frozenset(roles | {Role.HEAD}) for act, roles in _TABLE.items()}

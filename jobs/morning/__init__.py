@@ -1,0 +1,1 @@
+"""Pages: the day, one for each role. Imports moves and below."""

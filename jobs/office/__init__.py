@@ -1,0 +1,1 @@
+"""Pages: staff, prices, settings, the first walk through them, safe copies. Imports moves and below."""
