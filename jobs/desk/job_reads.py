@@ -16,9 +16,9 @@ from jobs.catalogue.models import Word
 from jobs.condition.reads import FindingShown, LineShown, findings_of, lines_of
 from jobs.custody.reads import Seen, last_seen, places_by_room
 from jobs.desk.estimate_reads import EstimatePart, estimate_part
-from jobs.desk.history_reads import Happening, history_of
 from jobs.desk.letter_reads import LetterLine, letters_part
 from jobs.desk.money_reads import MoneyPart, money_part
+from jobs.history.reads import Happening, history_of
 from jobs.moves.facts import facts_of, with_facts
 from jobs.moves.reads import by_reason, may_undo
 from jobs.papers.models import Paper

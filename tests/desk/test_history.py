@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from jobs.desk.history import SENTENCES, Names, sentence
+from jobs.history.sentences import SENTENCES, Names, sentence
 
 JOBS = Path(__file__).resolve().parents[2] / "jobs"
 # written without a job or its visit, so never part of a job's history

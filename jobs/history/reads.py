@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from jobs.book.models import Entry, Job
 from jobs.custody.models import Location
-from jobs.desk.history import BY_OWNER, MANY, Names, sentence
+from jobs.history.sentences import BY_OWNER, MANY, Names, sentence
 from shop.people.models import Person
 
 LIMIT = 200

@@ -1,0 +1,1 @@
+"""What happened, in sentences: one row for each action of the book. Imports moves and below."""
