@@ -17,7 +17,7 @@ from jobs.book.models import (
     Visit,
     Watermark,
 )
-from jobs.catalogue.models import Operation, PriceList, Rate, Word
+from jobs.catalogue.models import FixedPrice, Operation, PriceList, Rate, Word
 from jobs.condition.models import ConditionLine, Finding
 from jobs.custody.models import Location, Release, ReleasedThing, Sighting
 from jobs.estimates.models import Answer, Estimate, Line, Option, Question
@@ -41,6 +41,7 @@ __all__ = [
     "Entry",
     "Estimate",
     "Finding",
+    "FixedPrice",
     "Followed",
     "Hold",
     "Invoice",
