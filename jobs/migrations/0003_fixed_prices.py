@@ -5,62 +5,94 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('jobs', '0002_entry_is_written_once'),
+        ("jobs", "0002_entry_is_written_once"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='FixedPrice',
+            name="FixedPrice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=12)),
-                ('words', models.CharField(help_text='as the owner reads it: “Rehair, violin bow”', max_length=120)),
-                ('kinds', models.CharField(help_text='item kinds it fits, space separated', max_length=60)),
-                ('size', models.CharField(blank=True, help_text='size of the thing it is meant for; empty for any', max_length=12)),
-                ('job_kind', models.CharField(choices=[('repair', 'repair'), ('rehair', 'rehair'), ('settling', 'settling visit'), ('warranty', 'warranty'), ('internal', 'internal')], default='repair', max_length=12)),
-                ('labour', models.DecimalField(decimal_places=3, help_text='before tax', max_digits=12)),
-                ('goods', models.DecimalField(decimal_places=3, default=0, help_text='before tax', max_digits=12)),
-                ('goods_words', models.CharField(blank=True, help_text='what is sold with it: “bow hair”', max_length=80)),
-                ('ready_days', models.PositiveSmallIntegerField(help_text='days the shop is open until it is ready')),
-                ('position', models.PositiveSmallIntegerField(default=0)),
-                ('active', models.BooleanField(default=True, help_text='offered at the counter')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("code", models.CharField(max_length=12)),
+                ("words", models.CharField(help_text="as the owner reads it: “Rehair, violin bow”", max_length=120)),
+                ("kinds", models.CharField(help_text="item kinds it fits, space separated", max_length=60)),
+                (
+                    "size",
+                    models.CharField(
+                        blank=True, help_text="size of the thing it is meant for; empty for any", max_length=12
+                    ),
+                ),
+                (
+                    "job_kind",
+                    models.CharField(
+                        choices=[
+                            ("repair", "repair"),
+                            ("rehair", "rehair"),
+                            ("settling", "settling visit"),
+                            ("warranty", "warranty"),
+                            ("internal", "internal"),
+                        ],
+                        default="repair",
+                        max_length=12,
+                    ),
+                ),
+                ("labour", models.DecimalField(decimal_places=3, help_text="before tax", max_digits=12)),
+                ("goods", models.DecimalField(decimal_places=3, default=0, help_text="before tax", max_digits=12)),
+                (
+                    "goods_words",
+                    models.CharField(blank=True, help_text="what is sold with it: “bow hair”", max_length=80),
+                ),
+                ("ready_days", models.PositiveSmallIntegerField(help_text="days the shop is open until it is ready")),
+                ("position", models.PositiveSmallIntegerField(default=0)),
+                ("active", models.BooleanField(default=True, help_text="offered at the counter")),
             ],
             options={
-                'ordering': ['position', 'id'],
+                "ordering": ["position", "id"],
             },
         ),
         migrations.AddField(
-            model_name='pricelist',
-            name='draft',
-            field=models.BooleanField(default=False, help_text='still being written; counts for nothing'),
+            model_name="pricelist",
+            name="draft",
+            field=models.BooleanField(default=False, help_text="still being written; counts for nothing"),
         ),
         migrations.AlterField(
-            model_name='pricelist',
-            name='since',
+            model_name="pricelist",
+            name="since",
             field=models.DateField(),
         ),
         migrations.AddConstraint(
-            model_name='pricelist',
-            constraint=models.UniqueConstraint(condition=models.Q(('draft', True)), fields=('draft',), name='one_draft_price_list'),
+            model_name="pricelist",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("draft", True)), fields=("draft",), name="one_draft_price_list"
+            ),
         ),
         migrations.AddField(
-            model_name='fixedprice',
-            name='operation',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='jobs.operation'),
+            model_name="fixedprice",
+            name="operation",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="jobs.operation",
+            ),
         ),
         migrations.AddField(
-            model_name='fixedprice',
-            name='price_list',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='fixed', to='jobs.pricelist'),
+            model_name="fixedprice",
+            name="price_list",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="fixed", to="jobs.pricelist"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='fixedprice',
-            constraint=models.UniqueConstraint(fields=('price_list', 'code'), name='fixed_price_once_per_list'),
+            model_name="fixedprice",
+            constraint=models.UniqueConstraint(fields=("price_list", "code"), name="fixed_price_once_per_list"),
         ),
         migrations.AddConstraint(
-            model_name='fixedprice',
-            constraint=models.CheckConstraint(condition=models.Q(('goods__gte', 0), ('labour__gte', 0)), name='fixed_price_not_below_zero'),
+            model_name="fixedprice",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("goods__gte", 0), ("labour__gte", 0)), name="fixed_price_not_below_zero"
+            ),
         ),
     ]
