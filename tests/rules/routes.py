@@ -164,4 +164,9 @@ OWNER = {
     "owner:photo": Row(STRANGER, kwargs=lambda world: _token(world, pk=world.photo.pk, size="small")),
 }
 
-ROWS: dict[str, Row] = {**SHOP, **BOARD, **INTAKE, **DESK, **SCAN, **OWNER}
+OFFICE = {
+    "office:front": Row((Act.SET_SHOP, Act.SET_PRICES, Act.SET_STAFF, Act.SEE_COPIES), 24),
+    "office:facts": Row((Act.SET_SHOP,), 8),
+}
+
+ROWS: dict[str, Row] = {**SHOP, **BOARD, **INTAKE, **DESK, **SCAN, **OWNER, **OFFICE}
