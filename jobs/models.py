@@ -4,6 +4,7 @@ from jobs.bench.models import BenchNote, Check, CheckTick, WorkSpell
 from jobs.billing.models import Invoice, InvoiceLine, OnAccount, Payment
 from jobs.book.models import (
     Accessory,
+    Correction,
     Counter,
     Entry,
     Followed,
@@ -24,7 +25,7 @@ from jobs.estimates.models import Answer, Estimate, Line, Option, Question
 from jobs.intake.models import Draft
 from jobs.links.models import Link
 from jobs.papers.models import ChainHead, Paper, PaperPhoto, Signature
-from jobs.photos.models import Photo
+from jobs.photos.models import Photo, PhotoAlso
 from jobs.tags.models import Tag
 from jobs.updates.models import Message
 
@@ -36,6 +37,7 @@ __all__ = [
     "Check",
     "CheckTick",
     "ConditionLine",
+    "Correction",
     "Counter",
     "Draft",
     "Entry",
@@ -61,6 +63,7 @@ __all__ = [
     "Party",
     "Payment",
     "Photo",
+    "PhotoAlso",
     "Press",
     "PriceList",
     "Pulse",

@@ -35,6 +35,20 @@ PARTY_ROLES = {
     "collector": "may collect",
 }
 
+# What may be put right of a party or an item, as it is called.
+CORRECTED = {
+    "name": "name",
+    "email": "e-mail",
+    "phone": "telephone",
+    "address": "address",
+    "kind": "kind",
+    "size": "size",
+    "title": "title",
+    "labelled": "label text",
+    "marks": "marks",
+    "asset": "asset number",
+}
+
 SIZES = {
     "Vn": ("4/4", "7/8", "3/4", "1/2", "1/4", "1/8", "1/10", "1/16", "1/32"),
     "Va": ("12 in", "13 in", "14 in", "15 in", "15.5 in", "16 in", "16.5 in", "17 in"),

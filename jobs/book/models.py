@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from jobs.book.kinds import ITEM_KINDS, JOB_KINDS, PARTY_ROLES
+from jobs.book.kinds import CORRECTED, ITEM_KINDS, JOB_KINDS, PARTY_ROLES
 from jobs.book.stages import CLOSINGS, HOLDS, Stage
 
 
@@ -197,6 +197,32 @@ class Entry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.action} {self.at:%Y-%m-%d %H:%M}"
+
+
+class Correction(models.Model):
+    """What something written down of a party or an item was, and what it was corrected to.
+
+    Entries last for ever and hold only this row's id, so a person's old names and addresses can be erased here.
+    """
+
+    party = models.ForeignKey(Party, null=True, on_delete=models.CASCADE, related_name="corrections")
+    item = models.ForeignKey(Item, null=True, on_delete=models.CASCADE, related_name="corrections")
+    what = models.CharField(max_length=10, choices=list(CORRECTED.items()))
+    before = models.TextField(blank=True)
+    after = models.TextField(blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=Q(party__isnull=False, item__isnull=True) | Q(party__isnull=True, item__isnull=False),
+                name="correction_of_one",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.pk}"
 
 
 class Followed(models.Model):

@@ -58,3 +58,19 @@ class Photo(models.Model):
 
     def __str__(self) -> str:
         return f"photo {self.pk}"
+
+
+class PhotoAlso(models.Model):
+    """A photo that belongs to a second job as well: a note names it where it is, so it cannot be moved."""
+
+    photo = models.ForeignKey(Photo, on_delete=models.PROTECT, related_name="also")
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="photos_also")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        verbose_name_plural = "photos also"
+        constraints: ClassVar = [models.UniqueConstraint(fields=["photo", "job"], name="photo_also_once")]
+
+    def __str__(self) -> str:
+        return f"photo {self.photo_id} also on {self.job_id}"
