@@ -46,6 +46,18 @@ def web(where: Listening, *, processes: int, threads: int) -> Part:
     )
 
 
+def trust(where: Listening) -> Part:
+    """The one page that is served without https: how a device learns to trust the shop's own certificate."""
+    return Part(
+        "trust",
+        (
+            *("granian", "--interface", "wsgi", "--host", where.host, "--port", str(where.port)),
+            *("--workers", "1", "--blocking-threads", "2", "--workers-kill-timeout", "5"),
+            *("--log-level", "warning", "shop.starting.trust:application"),
+        ),
+    )
+
+
 def worker() -> Part:
     """The worker for photos, papers and everything but messages."""
     return Part("worker", (*WORKER, "--queues", "shop", "--hostname", "shop@%h", "--concurrency", "2", *QUIET))

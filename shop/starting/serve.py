@@ -4,11 +4,12 @@ import argparse
 import os
 import sys
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from shop.starting import certificates, parts, questions
+from shop.starting import authority, certificates, network, parts, questions
 from shop.starting import home as homes
 from shop.starting.home import CannotStartError
 from shop.starting.parts import ROOT, Listening
@@ -22,7 +23,9 @@ OPTIONS = {
     "public": "SHOP_PUBLIC_ADDRESS",
     "certificate": "SHOP_CERTIFICATE",
     "key": "SHOP_CERTIFICATE_KEY",
+    "trust_port": "SHOP_TRUST_PORT",
 }
+OWN, NONE = "own", "none"  # what may stand for a certificate file
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,8 @@ class Place:
 
     where: Listening
     public: str
+    own: bool = False  # its certificate is the shop's own authority's
+    trust: str = ""  # where devices learn to trust that authority, http://…
 
     @property
     def host_header(self) -> str:
@@ -47,11 +52,17 @@ def main(argv: list[str]) -> int:
         answers = _listening(home, said)
         place = placed(answers, home)
         homes.check_port(place.where.host, place.where.port)
+        if place.trust:
+            homes.check_port(place.where.host, urlsplit(place.trust).port or 0)
         environment = parts.environment(home, place.public)
         supervisor = Supervisor(chosen_parts(options.only, place.where, environment), environment, homes.logs(home))
         code = _open(supervisor)
         if code:
             return code
+        if place.own:
+            place = with_own_certificate(place, home, supervisor.environment.get("SHOP_NAME", ""))
+            supervisor.parts = chosen_parts(options.only, place.where, environment, trust=place.trust)
+            environment |= {"SHOP_TRUST_ADDRESS": place.trust, "SHOP_AUTHORITY": str(home / "keys" / "authority.pem")}
         supervisor.environment = {
             name: value for name, value in environment.items() if not name.startswith("SHOP_FIRST_")
         }
@@ -80,8 +91,19 @@ def _options(argv: list[str]) -> argparse.Namespace:
     parser.add_argument("--bind", help="address to listen on (SHOP_BIND)")
     parser.add_argument("--port", help="port to listen on (SHOP_PORT)")
     parser.add_argument("--public", metavar="ADDRESS", help="address people use, https://… (SHOP_PUBLIC_ADDRESS)")
-    parser.add_argument("--certificate", metavar="FILE", help="certificate, PEM (SHOP_CERTIFICATE)")
+    parser.add_argument(
+        "--certificate",
+        metavar="FILE",
+        help="certificate, PEM; “own” lets the shop make its own and show how to trust it, which is what an address open "
+        "to the network gets unless told otherwise; “none” stays with http (SHOP_CERTIFICATE)",
+    )
     parser.add_argument("--key", metavar="FILE", help="its key, PEM (SHOP_CERTIFICATE_KEY)")
+    parser.add_argument(
+        "--trust-port",
+        metavar="PORT",
+        help="port of the page where devices learn to trust the shop's own certificate; the port after the shop's unless "
+        "told otherwise, 0 for no such page (SHOP_TRUST_PORT)",
+    )
     parser.add_argument(
         "--only",
         metavar="PARTS",
@@ -105,7 +127,7 @@ def _listening(home: Path, said: Mapping[str, str]) -> dict[str, str]:
     noted = homes.kept(home).get("listening")
     kept = {str(name): str(value) for name, value in noted.items()} if isinstance(noted, dict) else {}
     told = {name: os.environ[name] for name in OPTIONS.values() if os.environ.get(name)}
-    defaults = {question.variable: question.default for question in questions.LISTENING}
+    defaults = {"SHOP_TRUST_PORT": ""} | {question.variable: question.default for question in questions.LISTENING}
     known = {**defaults, **kept, **told, **said}
     if noted is None and not told and not said and sys.stdin.isatty():
         return questions.ask(questions.LISTENING, known)
@@ -115,25 +137,54 @@ def _listening(home: Path, said: Mapping[str, str]) -> dict[str, str]:
 def placed(answers: Mapping[str, str], home: Path) -> Place:
     """Look at where to listen. Raises CannotStartError with what will not do."""
     host = answers["SHOP_BIND"]
-    if not answers["SHOP_PORT"].isdecimal() or not 0 < int(answers["SHOP_PORT"]) < 65536:
-        raise CannotStartError(f"“{answers['SHOP_PORT']}” is not a port.\nChoose a number from 1024 to 65535.")
-    port = int(answers["SHOP_PORT"])
+    port = _port(answers["SHOP_PORT"])
     certificate, key = answers["SHOP_CERTIFICATE"], answers["SHOP_CERTIFICATE_KEY"]
+    said = answers["SHOP_PUBLIC_ADDRESS"].rstrip("/")
+    # a public address said without a certificate means that something in front of us answers https
+    own = certificate == OWN or not (certificate or said or network.is_loopback(host))
+    if certificate in {OWN, NONE}:
+        certificate = ""
     if bool(certificate) != bool(key):
         raise CannotStartError("A certificate and its key go together; one is missing.\nGive both files, or neither.")
     where = Listening(host, port)
     if certificate:
         where = Listening(host, port, *certificates.ready(Path(certificate), Path(key), home / "keys"))
-    name = "127.0.0.1" if host in {"0.0.0.0", "::"} else host
+    name = host
+    if host in network.UNSPECIFIED:
+        name = next(iter(network.own_numbers()), "127.0.0.1")
     shown = f"[{name}]" if ":" in name else name
-    public = answers["SHOP_PUBLIC_ADDRESS"].rstrip("/") or f"{'https' if certificate else 'http'}://{shown}:{port}"
+    public = said or f"{'https' if certificate or own else 'http'}://{shown}:{port}"
     parsed = urlsplit(public)
     if parsed.scheme not in {"http", "https"} or not parsed.hostname or parsed.path:
         raise CannotStartError(f"“{public}” is not an address.\nWrite it as https://shop.example, with no path.")
-    return Place(where, public)
+    if own and parsed.scheme != "https":
+        raise CannotStartError(f"{public} is not https, but a certificate of our own was asked for.\nLeave one out.")
+    trust = _port(answers.get("SHOP_TRUST_PORT") or str(port + 1 if port < 65535 else port - 1), least=0)
+    return Place(where, public, own, f"http://{shown}:{trust}" if own and trust else "")
 
 
-def chosen_parts(names: list[str], where: Listening, environment: Mapping[str, str]) -> list[Part]:
+def _port(text: str, *, least: int = 1) -> int:
+    if not text.isdecimal() or not least <= int(text) < 65536:
+        raise CannotStartError(f"“{text}” is not a port.\nChoose a number from 1024 to 65535.")
+    return int(text)
+
+
+def with_own_certificate(place: Place, home: Path, shop: str) -> Place:
+    """The same place, opened with a certificate of the shop's own authority."""
+    names = [
+        urlsplit(place.public).hostname or "",
+        *network.own_numbers(),
+        network.own_name(),
+        "localhost",
+        "127.0.0.1",
+    ]
+    if place.where.host not in network.UNSPECIFIED:
+        names.append(place.where.host)
+    files = authority.own(home / "keys", shop, names, at=datetime.now(UTC))
+    return replace(place, where=replace(place.where, certificate=files.certificate, key=files.key))
+
+
+def chosen_parts(names: list[str], where: Listening, environment: Mapping[str, str], *, trust: str = "") -> list[Part]:
     """The parts to start, in the order of `PARTS`. SQLite gets one web process, a database server two."""
     processes = environment.get("SHOP_WEB_PROCESSES") or ("2" if environment.get("DATABASE_URL") else "1")
     if not processes.isdecimal() or int(processes) < 1:
@@ -144,7 +195,10 @@ def chosen_parts(names: list[str], where: Listening, environment: Mapping[str, s
         "messages": parts.messages(),
         "beat": parts.beat(),
     }
-    return [every[name] for name in PARTS if name in names]
+    chosen = [every[name] for name in PARTS if name in names]
+    if trust and "web" in names:
+        chosen.append(parts.trust(Listening(where.host, urlsplit(trust).port or 0)))
+    return chosen
 
 
 def _open(supervisor: Supervisor) -> int:
@@ -184,9 +238,14 @@ def _say_wanting(environment: Mapping[str, str]) -> int:
 def welcome(place: Place, home: Path) -> str:
     """What the person at the terminal wants to know once all is up."""
     lines = ["", f"Ready: {place.public}", f"    kept in   {home}   (copy this folder to keep the shop safe)"]
+    if place.trust:
+        lines += [
+            f"    Each phone and tablet must trust it once: open {place.trust} there",
+            "    and follow the page. A sheet to print lies under Shop, Own network.",
+        ]
     if not place.public.startswith("https") and place.where.host not in {"127.0.0.1", "::1", "localhost"}:
         lines += [
             "    Caution: this address is not https. Passwords cross the network readable, and phones and tablets",
-            "    will not open their camera. Give a certificate and its key, and an https address.",
+            "    will not open their camera. Start it with --certificate own, or give a certificate and its key.",
         ]
     return "\n".join([*lines, "", "Ctrl-C stops it."])

@@ -49,7 +49,7 @@ def certificate(folder: Path, name: str, *, days: int = 30) -> tuple[str, str]:
     ("bind", "public", "expected"),
     [
         ("127.0.0.1", "", "http://127.0.0.1:8000"),
-        ("0.0.0.0", "", "http://127.0.0.1:8000"),
+        ("::", "https://shop.example/", "https://shop.example"),
         ("::1", "", "http://[::1]:8000"),
         ("0.0.0.0", "https://shop.example/", "https://shop.example"),
     ],
