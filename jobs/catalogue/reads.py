@@ -5,7 +5,8 @@ from datetime import date
 from decimal import Decimal
 
 from jobs.book.refusals import Refused
-from jobs.catalogue.models import Operation, PriceList, Rate, Word
+from jobs.catalogue.models import Operation, Rate, Word
+from jobs.catalogue.price_reads import list_on
 
 
 def words_for(sort: str, kind: str) -> list[Word]:
@@ -30,7 +31,8 @@ def operations_for(kind: str) -> list[Operation]:
 
 def rate_for(skill: int, day: date) -> Decimal:
     """Price of one hour of a skill by the list in force on a day. One query. Raises Refused when there is none."""
-    rate = Rate.objects.filter(skill=skill, price_list__since__lte=day).order_by("-price_list__since").first()
+    begun = Rate.objects.filter(skill=skill, price_list__draft=False, price_list__since__lte=day)
+    rate = begun.order_by("-price_list__since", "-price_list").first()
     if rate is None:
         raise Refused("No price per hour is known for this work on that day. Ask the head luthier to set one.")
     return rate.per_hour
@@ -38,5 +40,5 @@ def rate_for(skill: int, day: date) -> Decimal:
 
 def minimum_on(day: date) -> Decimal:
     """Least charge for labour by the list in force on a day; 0 for none. One query."""
-    prices = PriceList.objects.filter(since__lte=day).order_by("-since").first()
+    prices = list_on(day)
     return prices.minimum if prices else Decimal(0)

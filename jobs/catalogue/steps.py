@@ -13,7 +13,7 @@ from django.conf import settings
 from django.db import models, transaction
 
 from jobs.book.steps import record
-from jobs.catalogue.models import Operation, PriceList, Rate, Word
+from jobs.catalogue.models import FixedPrice, Operation, PriceList, Rate, Word
 
 _HOURS = ("low", "likely", "high")
 
@@ -48,6 +48,32 @@ def load_prices(at: datetime) -> int:
         prices = PriceList.objects.create(since=date.fromisoformat(first["since"]), minimum=Decimal(first["minimum"]))
         rates = [Rate(price_list=prices, **{**row, "per_hour": Decimal(row["per_hour"])}) for row in first["rates"]]
         return _add("rates", rates, at)
+
+
+def load_fixed_prices(at: datetime) -> int:
+    """Add the sample prices of price-list work to every list of a book that has none at all. Returns how many.
+
+    Lists in force get them too: there was no figure before, so none is changed.
+    """
+    if FixedPrice.objects.exists():
+        return 0
+    operations = {one.code: one for one in Operation.objects.all()}
+    rows = _rows("prices")["fixed"]
+    fixed = [
+        FixedPrice(
+            **{
+                **row,
+                "labour": Decimal(row["labour"]),
+                "goods": Decimal(row.get("goods", "0")),
+                "operation": operations.get(row["operation"]),
+            },
+            price_list=prices,
+            position=position,
+        )
+        for prices in PriceList.objects.all()
+        for position, row in enumerate(rows, 1)
+    ]
+    return _add("fixed", fixed, at)
 
 
 def _rows(name: str) -> Any:

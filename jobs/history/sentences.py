@@ -97,6 +97,22 @@ def _paper(verb: str) -> Say:
     return lambda data, names: f"{verb} the {data['kind']}" if data.get("kind") else f"{verb} a paper"
 
 
+def _price(data: Data, names: Names) -> str:
+    was, now = (_figure(data.get(side)) for side in ("from", "to"))
+    return f"changed {data.get('what', 'a figure')} in a price list from {was} to {now}"
+
+
+def _prices(verb: str) -> Say:
+    return lambda data, names: f"{verb} from {_day(data['since'])} on" if data.get("since") else verb
+
+
+def _figure(of: object) -> str:
+    if isinstance(of, Mapping):
+        offered = "" if of["active"] else ", not offered"
+        return f"{of['words']}, {of['labour']} + {of['goods']}, {of['days']} days{offered}"
+    return str(of or "nothing")
+
+
 def _plain(words: str) -> Say:
     return lambda data, names: words
 
@@ -155,6 +171,11 @@ SENTENCES: dict[str, Say] = {
     "payment.taken": _paid,
     "account.opened": lambda data, names: f"let it go on account{_after(data.get('reason'))}",
     "release.signed": _plain("handed it over; the collector signed"),
+    "prices.begun": _prices("began the price list"),
+    "prices.changed": _price,
+    "prices.put": _prices("put in force the price list"),
+    "prices.reopened": _prices("opened again the price list"),
+    "prices.withdrawn": _prices("withdrew the price list"),
 }
 
 

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
-from jobs.catalogue.steps import load_operations, load_prices, load_words
+from jobs.catalogue.steps import load_fixed_prices, load_operations, load_prices, load_words
 from jobs.custody.steps import begin_places
 from shop.profile.steps import begin_taxes, begin_terms
 
@@ -24,6 +24,7 @@ class Command(BaseCommand):
         load_words(at)
         load_operations(at)
         load_prices(at)
+        load_fixed_prices(at)
         begin_places([(place["name"], place["room"]) for place in begin["places"]], at=at)
         taxes = begin_taxes([(tax["code"], tax["words"], Decimal(tax["rate"])) for tax in begin["taxes"]])
         terms = begin_terms("\n\n".join(begin["terms"]), at=at)
