@@ -15,7 +15,8 @@ from jobs.estimates.steps import add_line, begin_draft, write_words
 from jobs.tags.models import Tag
 from shop.people.models import Person
 from shop.people.roles import Role
-from shop.profile.models import Profile, TaxClass, Terms
+from shop.profile.models import Profile, Terms
+from shop.profile.steps import begin_taxes
 
 NOW = datetime(2026, 11, 25, 10, 12, tzinfo=UTC)
 PASSWORD = "soft-cord-on-varnish"
@@ -35,8 +36,7 @@ def shop(**fields: Any) -> Profile:
     }
     profile, _ = Profile.objects.update_or_create(id=1, defaults={**defaults, **fields})
     Terms.objects.get_or_create(version=1, defaults={"text": "Work begins once you have agreed.", "since": NOW})
-    TaxClass.objects.get_or_create(code="labour", defaults={"words": "labour", "rate": 0})
-    TaxClass.objects.get_or_create(code="goods", defaults={"words": "goods", "rate": Decimal("8.25")})
+    begin_taxes([("labour", "labour", Decimal(0)), ("goods", "goods", Decimal("8.25"))])
     return profile
 
 

@@ -11,8 +11,10 @@ from jobs.billing.amounts import Bill, Charge, bill
 from jobs.billing.models import Invoice, OnAccount, Payment
 from jobs.book.models import Job, Party
 from jobs.estimates.models import Answer, Line
+from shop.clock import local
 from shop.money import ZERO
-from shop.profile.models import Profile, TaxClass
+from shop.profile.models import Profile
+from shop.profile.reads import rate_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,23 +63,23 @@ def approved_answer(job: Job) -> Answer | None:
     )
 
 
-def charges_of(job: Job, approval: Answer | None) -> tuple[Charge, ...]:
-    """Agreed lines: those of the approved option, or the price-list work agreed at the desk."""
+def charges_of(job: Job, approval: Answer | None, shop: Profile) -> tuple[Charge, ...]:
+    """Agreed lines, taxed as on the day they were agreed: the approved option’s, or the price-list work of the desk."""
     if approval is not None:
         lines = Line.objects.filter(option=approval.option)
         return tuple(
             Charge(line.words, line.net, line.tax_class, line.tax_rate, line.hours, line.rate) for line in lines
         )
     if job.agreed_words and job.agreed_net is not None:
-        labour = TaxClass.objects.filter(code="labour").first()
-        return (Charge(job.agreed_words, job.agreed_net, "labour", labour.rate if labour else ZERO),)
+        rate = rate_on("labour", local(job.opened_at, shop.zone).date())
+        return (Charge(job.agreed_words, job.agreed_net, "labour", rate or ZERO),)
     return ()
 
 
 def account(job: Job, shop: Profile, *, on: date) -> Account:
     """Money of one job. At most six queries."""
     approval = approved_answer(job)
-    charges = charges_of(job, approval)
+    charges = charges_of(job, approval, shop)
     payments = tuple(Payment.objects.filter(job=job).select_related("by").order_by("at", "pk"))
     deposit = sum((one.amount for one in payments if one.kind == "deposit"), ZERO)
     payer = payer_of(job)

@@ -10,13 +10,15 @@ from jobs.papers.models import Paper
 
 
 class Location(models.Model):
-    """A rack hook, bay, cupboard or room."""
+    """A rack hook, bay, cupboard or room. A closed one takes nothing more; what hung there keeps its trail."""
 
     name = models.CharField(max_length=40, unique=True)
     room = models.CharField(max_length=60, blank=True)
+    position = models.PositiveIntegerField(default=0, help_text="its place in the shop's own order; rooms follow it")
+    closed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        ordering: ClassVar = ["name"]
+        ordering: ClassVar = ["position", "name"]
 
     def __str__(self) -> str:
         return self.name

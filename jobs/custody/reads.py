@@ -34,16 +34,18 @@ def last_seen(item: Item) -> Seen | None:
 
 
 def places_by_room() -> list[tuple[str, list[tuple[int, str]]]]:
-    """Every place of the shop as id and name, room by room. One query."""
+    """Every open place of the shop as id and name, room by room in the shop’s order. One query."""
     rooms: dict[str, list[tuple[int, str]]] = {}
     for pk, room, name in _places():
         rooms.setdefault(room or "other", []).append((pk, name))
     return list(rooms.items())
 
 
-_places = Prepared(lambda: Location.objects.order_by("room", "name").values_list("pk", "room", "name"))
+_places = Prepared(
+    lambda: Location.objects.filter(closed_at=None).order_by("position", "name").values_list("pk", "room", "name")
+)
 
 
 def locations() -> list[Location]:
-    """Every place of the shop, room by room. One query."""
-    return list(Location.objects.order_by("room", "name"))
+    """Every open place of the shop in its order. One query."""
+    return list(Location.objects.filter(closed_at=None).order_by("position", "name"))

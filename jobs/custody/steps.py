@@ -32,6 +32,8 @@ def see(
         raise Refused("Say how it was seen: at intake, by scan, by hand, or gone home.")
     if location is None and how != "home":
         raise Refused("Choose where it is.")
+    if location is not None and location.closed_at is not None:
+        raise Refused(f"{location.name} is closed: nothing hangs there any more. Choose another place.")
     with transaction.atomic():
         pressed = press(key, "see", at=at) if key else None
         sighting = Sighting.objects.create(item=item, location=location, at=at, by=by, how=how)
@@ -47,6 +49,8 @@ def begin_places(places: Iterable[tuple[str, str]], *, at: datetime) -> int:
     if Location.objects.exists():
         return 0
     with transaction.atomic():
-        made = Location.objects.bulk_create([Location(name=name, room=room) for name, room in places])
+        made = Location.objects.bulk_create(
+            Location(name=name, room=room, position=position) for position, (name, room) in enumerate(places, 1)
+        )
         record("places.made", by=None, at=at, data={"places": len(made)})
     return len(made)

@@ -10,7 +10,8 @@ from jobs.estimates.models import Estimate, Question
 from jobs.estimates.reads import EstimateView, estimate_view, versions, who_answers
 from shop.clock import local
 from shop.money import written
-from shop.profile.models import Profile, TaxClass
+from shop.profile.models import Profile
+from shop.profile.reads import TaxToday, taxes_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,7 @@ class EstimateDesk:
     view: EstimateView | None
     older: tuple[Estimate, ...]
     operations: list[Operation]
-    tax_classes: list[TaxClass]
+    tax_classes: list[TaxToday]
     answerers: list[Party]
     questions: list[Question]
     read_back: str
@@ -74,7 +75,7 @@ def estimate_desk(job: Job, *, shop: Profile, at: datetime) -> EstimateDesk:
         view=view,
         older=tuple(every[1:]),
         operations=operations_for(job.item.kind) if drafting else [],
-        tax_classes=list(TaxClass.objects.order_by("code")) if drafting else [],
+        tax_classes=taxes_on(today) if drafting else [],
         answerers=who_answers(job),
         questions=list(Question.objects.filter(job=job, seen_at__isnull=True).select_related("party").order_by("at")),
         read_back=_read_back(view, shop) if view else "",

@@ -20,8 +20,8 @@ from jobs.estimates.reads import exempt, payer_of
 from shop.clock import local
 from shop.money import ZERO, NotMoneyError, rounded
 from shop.people.models import Person
-from shop.profile.models import Profile, TaxClass
-from shop.profile.reads import profile
+from shop.profile.models import Profile
+from shop.profile.reads import profile, rate_on
 
 LETTERS = "ABC"
 _LAST = 999  # a discount stands below everything else
@@ -237,10 +237,12 @@ def _line(
         raise Refused("Write what this line is for.")
     if net >= _MOST:
         raise Refused("That sum is too large. Look at the point in it again.")
-    kind = TaxClass.objects.filter(code=tax_class).first()
-    if kind is None:
+    today = local(at, shop.zone).date()
+    rate = rate_on(tax_class, today)
+    if rate is None:
         raise Refused("Choose what kind of thing this is for the tax.")
-    rate = ZERO if exempt(payer_of(draft.job), on=local(at, shop.zone).date()) else kind.rate
+    if exempt(payer_of(draft.job), on=today):
+        rate = ZERO
     held = Line.objects.filter(option=option, discount__isnull=True).aggregate(last=Max("position"))["last"]
     tax = amounts.taxed(net, rate, shop.places).tax
     return Line.objects.create(

@@ -1,4 +1,4 @@
-"""Person (staff) and Device (a registered kiosk)."""
+"""Person (staff) and Device (a registered kiosk or bench device)."""
 
 from typing import ClassVar
 
@@ -75,14 +75,24 @@ class Person(AbstractBaseUser, PermissionsMixin):
 
 
 class Device(models.Model):
-    """A tablet registered once as an intake kiosk. Its cookie holds a random token; the table holds its hash."""
+    """A tablet or phone registered once. Its cookie holds a random token; the table holds its hash.
+
+    A kiosk shows only intake. A bench device shows what whoever signed in there may see, and is named in entries.
+    """
 
     name = models.CharField(max_length=60)
+    kind = models.CharField(max_length=8, default="kiosk", choices=[("kiosk", "kiosk"), ("bench", "bench")])
     token_hash = models.CharField(max_length=64, unique=True)
     registered_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     registered_at = models.DateTimeField()
     seen_at = models.DateTimeField(null=True, blank=True)
     dead_at = models.DateTimeField(null=True, blank=True)
+    dead_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=models.Q(kind__in=["kiosk", "bench"]), name="device_kind_known")
+        ]
 
     def __str__(self) -> str:
         return self.name

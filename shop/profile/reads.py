@@ -1,7 +1,11 @@
-"""The shop's profile, read once per request."""
+"""The shop's profile, its terms and its tax rates by day."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
 
 from shop.prepared import Prepared
-from shop.profile.models import Profile, Terms
+from shop.profile.models import Profile, TaxRate, Terms
 
 _only = Prepared(lambda: Profile.objects.filter(pk=1))
 
@@ -22,3 +26,28 @@ def profile_if_any() -> Profile | None:
 def terms_now() -> Terms | None:
     """The newest terms. One query."""
     return Terms.objects.order_by("-version").first()
+
+
+def rate_on(code: str, day: date) -> Decimal | None:
+    """Per cent a tax class is taxed at on a day; None when the class or its rate is not known. One query."""
+    newest = TaxRate.objects.filter(tax_class__code=code, since__lte=day).order_by("-since")
+    return newest.values_list("rate", flat=True).first()
+
+
+@dataclass(frozen=True, slots=True)
+class TaxToday:
+    """A tax class with its rate on a day, in per cent."""
+
+    code: str
+    words: str
+    rate: Decimal
+
+
+def taxes_on(day: date) -> list[TaxToday]:
+    """Every tax class that has a rate on a day, by code. One query."""
+    dated = TaxRate.objects.filter(since__lte=day).order_by("tax_class__code", "since")
+    newest = {
+        code: TaxToday(code, words, rate)
+        for code, words, rate in dated.values_list("tax_class__code", "tax_class__words", "rate")
+    }
+    return list(newest.values())

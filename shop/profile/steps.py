@@ -1,10 +1,14 @@
 """Writes what a shop begins with: its terms and its tax classes."""
 
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
-from shop.profile.models import TaxClass, Terms
+from django.db import transaction
+
+from shop.profile.models import TaxClass, TaxRate, Terms
+
+BEGINNING = date(2000, 1, 1)  # before any line in any book
 
 
 def begin_terms(text: str, *, at: datetime) -> bool:
@@ -16,7 +20,12 @@ def begin_terms(text: str, *, at: datetime) -> bool:
 
 def begin_taxes(classes: Iterable[tuple[str, str, Decimal]]) -> int:
     """Add the tax classes (code, words, per cent) that are not there; rates a shop has set are left alone."""
-    return sum(
-        TaxClass.objects.get_or_create(code=code, defaults={"words": words, "rate": rate})[1]
-        for code, words, rate in classes
-    )
+    return sum(_begin_tax(code, words, rate) for code, words, rate in classes)
+
+
+@transaction.atomic
+def _begin_tax(code: str, words: str, rate: Decimal) -> bool:
+    kind, _ = TaxClass.objects.get_or_create(code=code, defaults={"words": words})
+    if kind.rates.exists():
+        return False
+    return TaxRate.objects.get_or_create(tax_class=kind, since=BEGINNING, defaults={"rate": rate})[1]

@@ -13,7 +13,7 @@ from jobs.book.refusals import Again, Refused
 from jobs.book.stages import Stage
 from jobs.papers.models import Paper
 from shop.people.roles import Role
-from shop.profile.models import TaxClass
+from shop.profile.models import TaxRate
 from tests import factory
 
 pytestmark = pytest.mark.django_db
@@ -87,7 +87,7 @@ def test_a_tax_exempt_paper_counts_only_until_its_day() -> None:
         "Kesterby Vale School District", body=True, tax_exempt_paper="TX-1", tax_exempt_until="2026-11-25"
     )
     job = factory.job(Stage.CHK, owner=school, agreed_words="rehair", agreed_net=D("45.00"))
-    TaxClass.objects.filter(code="labour").update(rate=D("10"))
+    TaxRate.objects.filter(tax_class__code="labour").update(rate=D("10"))
     assert account(job, shop, on=factory.NOW.date()).bill.tax == 0  # type: ignore[union-attr]
     late = factory.NOW.date().replace(day=26)
     assert account(job, shop, on=late).bill.tax == D("4.50")  # type: ignore[union-attr]

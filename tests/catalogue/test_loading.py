@@ -13,7 +13,8 @@ from jobs.book.refusals import Refused
 from jobs.catalogue import reads, steps
 from jobs.catalogue.models import Operation, PriceList, Rate, Word
 from jobs.custody.models import Location
-from shop.profile.models import TaxClass, Terms
+from shop.profile.models import TaxRate, Terms
+from shop.profile.reads import rate_on, taxes_on
 from tests.factory import NOW
 
 pytestmark = pytest.mark.django_db
@@ -38,7 +39,7 @@ def test_what_a_shop_changed_stays_and_what_it_added_too() -> None:
     Word.objects.filter(sort="term", code="seam").update(words="open joint", needed_for="", kinds="Vn")
     Operation.objects.filter(code="BW1").update(likely=Decimal("1.1"))
     Rate.objects.filter(skill=3).update(per_hour=Decimal("81.00"))
-    TaxClass.objects.filter(code="goods").update(rate=20)
+    TaxRate.objects.filter(tax_class__code="goods").update(rate=20)
     Word.objects.create(sort="term", code="own", words="our own word", kinds="Vn")
     Terms.objects.create(version=2, text="Ours.", since=NOW)
     Location.objects.filter(name="Q").delete()
@@ -47,7 +48,7 @@ def test_what_a_shop_changed_stays_and_what_it_added_too() -> None:
     assert Word.objects.get(sort="term", code="seam").words == "open joint"
     assert Operation.objects.get(code="BW1").likely == Decimal("1.1")
     assert Rate.objects.get(skill=3).per_hour == Decimal(81)
-    assert TaxClass.objects.get(code="goods").rate == 20
+    assert rate_on("goods", NOW.date()) == 20
     assert Terms.objects.count() == 2
     assert not Location.objects.filter(name="Q").exists()
     assert Word.objects.filter(sort="part", code="chin").exists(), "what is wanting is filled in"
@@ -66,7 +67,7 @@ def test_prepare_puts_up_the_hooks_terms_and_taxes() -> None:
     assert {f"R{rack}-{hook}" for rack in range(1, 5) for hook in range(1, 9)} <= names
     assert {"B-1", "B-3", "V-1", "V-6", "Q", "S", "Front desk", "Unknown tray"} <= names
     assert len(names) == 32 + 3 + 6 + 4
-    assert {tax.code: tax.rate for tax in TaxClass.objects.all()} == {
+    assert {tax.code: tax.rate for tax in taxes_on(NOW.date())} == {
         "labour": 0,
         "goods": Decimal("8.25"),
         "outside": 0,
