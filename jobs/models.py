@@ -21,7 +21,7 @@ from jobs.book.models import (
 from jobs.catalogue.models import FixedPrice, Operation, PriceList, Rate, Word
 from jobs.condition.models import ConditionLine, Finding
 from jobs.custody.models import Location, Release, ReleasedThing, Sighting
-from jobs.estimates.models import Answer, Estimate, Line, Option, Question
+from jobs.estimates.models import Answer, Estimate, Line, Option, Question, Refusal, WithdrawnAnswer
 from jobs.intake.models import Draft
 from jobs.links.models import Link
 from jobs.papers.models import ChainHead, Paper, PaperPhoto, Signature
@@ -69,6 +69,7 @@ __all__ = [
     "Pulse",
     "Question",
     "Rate",
+    "Refusal",
     "Release",
     "ReleasedThing",
     "Sighting",
@@ -76,6 +77,7 @@ __all__ = [
     "Tag",
     "Visit",
     "Watermark",
+    "WithdrawnAnswer",
     "Word",
     "WorkSpell",
 ]

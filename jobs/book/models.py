@@ -131,6 +131,9 @@ class JobParty(models.Model):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="roles")
     party = models.ForeignKey(Party, on_delete=models.PROTECT, related_name="roles")
     role = models.CharField(max_length=10, choices=list(PARTY_ROLES.items()))
+    ceiling = models.DecimalField(
+        max_digits=14, decimal_places=3, null=True, blank=True, help_text="the most an approver may agree to, with tax"
+    )
 
     class Meta:
         constraints: ClassVar = [

@@ -10,6 +10,14 @@ from jobs.book.models import Job, Party
 from jobs.catalogue.models import Operation
 from jobs.papers.models import Paper
 
+HOWS = {
+    "link": "by link",
+    "desk": "at the counter",
+    "phone": "by telephone",
+    "order": "by purchase order",
+    "slip": "by the signed slip",
+}
+
 
 class Estimate(models.Model):
     """A numbered version. Once sent it is never edited; a new version replaces it."""
@@ -29,10 +37,18 @@ class Estimate(models.Model):
     sent_at = models.DateTimeField(null=True, blank=True)
     expires_on = models.DateField(null=True, blank=True)
     paper = models.OneToOneField(Paper, null=True, blank=True, on_delete=models.PROTECT, related_name="estimate")
+    fee = models.DecimalField(
+        max_digits=14,
+        decimal_places=3,
+        default=0,
+        help_text="for examining, net; taken only if the work does not go ahead",
+    )
+    fee_tax_rate = models.DecimalField(max_digits=6, decimal_places=3, default=0)
 
     class Meta:
         ordering: ClassVar = ["version"]
         constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(fee__gte=0), name="estimate_fee_not_below_zero"),
             models.UniqueConstraint(fields=["job", "version"], name="estimate_version_once"),
             models.UniqueConstraint(fields=["job"], condition=Q(state="draft"), name="one_draft_estimate_per_job"),
         ]
@@ -108,29 +124,42 @@ class Line(models.Model):
         return self.words
 
 
-class Answer(models.Model):
-    """What was answered to which version, by whom, and how."""
+class Said(models.Model):
+    """What was answered, by whom, and how: the same in an answer that stands and in one that was taken back."""
 
-    estimate = models.OneToOneField(Estimate, on_delete=models.PROTECT, related_name="answer")
     option = models.ForeignKey(Option, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     approved = models.BooleanField()
-    how = models.CharField(
-        max_length=10,
-        choices=[
-            ("link", "by link"),
-            ("desk", "at the desk"),
-            ("phone", "by telephone"),
-            ("order", "by purchase order"),
-        ],
+    how = models.CharField(max_length=10, choices=list(HOWS.items()))
+    name = models.CharField(max_length=160, help_text="of whoever answered: typed, signed or spoken")
+    words = models.TextField(blank=True, help_text="read back on the telephone, or a remark")
+    note = models.TextField(blank=True, help_text="what staff wrote beside it; stays inside")
+    order_number = models.CharField(max_length=40, blank=True)
+    order_ceiling = models.DecimalField(
+        max_digits=14, decimal_places=3, null=True, blank=True, help_text="the most a purchase order allows"
     )
-    name = models.CharField(max_length=160, help_text="as typed by whoever answered")
-    words = models.TextField(blank=True, help_text="read back on the telephone, order number, or a remark")
+    ceiling = models.DecimalField(
+        max_digits=14,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        help_text="agreed: the most, with tax, without asking again",
+    )
     begin_now = models.BooleanField(
         default=False, help_text="asked that work begins before any time to think it over ends"
     )
     party = models.ForeignKey(Party, null=True, on_delete=models.PROTECT, related_name="+")
     person = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    paper = models.ForeignKey(Paper, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+    class Meta:
+        abstract = True
+
+
+class Answer(Said):
+    """What was answered to which version, by whom, and how."""
+
+    estimate = models.OneToOneField(Estimate, on_delete=models.PROTECT, related_name="answer")
 
     class Meta:
         constraints: ClassVar = [
@@ -142,6 +171,43 @@ class Answer(models.Model):
 
     def __str__(self) -> str:
         return f"{'agreed' if self.approved else 'declined'} {self.estimate_id}"
+
+
+class WithdrawnAnswer(Said):
+    """An answer that was written down wrongly, kept as it was, and why it was taken back."""
+
+    estimate = models.ForeignKey(Estimate, on_delete=models.PROTECT, related_name="withdrawn")
+    was = models.PositiveBigIntegerField(unique=True, help_text="its id while it stood, as entries name it")
+    reason = models.CharField(max_length=200)
+    withdrawn_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField()
+
+    class Meta:
+        ordering: ClassVar = ["withdrawn_at", "id"]
+
+    def __str__(self) -> str:
+        return f"taken back: {'agreed' if self.approved else 'declined'} {self.estimate_id}"
+
+
+class Refusal(models.Model):
+    """What follows from “none of these”: put together again or not, and what is paid for the examination."""
+
+    estimate = models.OneToOneField(Estimate, on_delete=models.PROTECT, related_name="refusal")
+    reassemble = models.BooleanField(help_text="it was opened, so it is put together again first")
+    fee = models.DecimalField(max_digits=14, decimal_places=3, default=0, help_text="net, as charged")
+    fee_tax_rate = models.DecimalField(max_digits=6, decimal_places=3, default=0)
+    waived = models.CharField(max_length=200, blank=True, help_text="why a fee that was named is not taken")
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=Q(fee__gte=0), name="refusal_fee_not_below_zero"),
+            models.CheckConstraint(condition=Q(fee=0) | Q(waived=""), name="a_fee_is_taken_or_waived"),
+        ]
+
+    def __str__(self) -> str:
+        return f"refusal of {self.estimate_id}"
 
 
 class Question(models.Model):

@@ -13,6 +13,7 @@ from jobs.photos.models import Photo
 KINDS = {
     "note": "condition note",
     "estimate": "estimate",
+    "agreement": "agreement",
     "invoice": "invoice",
     "receipt": "receipt",
     "release": "release",
