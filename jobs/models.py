@@ -1,6 +1,6 @@
 """Hub for Django only: imports every slice's models. Nobody imports it."""
 
-from jobs.bench.models import BenchNote, Check, CheckTick, WorkSpell
+from jobs.bench.models import BenchNote, Check, CheckTick, Wait, WorkSpell
 from jobs.billing.models import Invoice, InvoiceLine, OnAccount, Payment
 from jobs.book.models import (
     Accessory,
@@ -76,6 +76,7 @@ __all__ = [
     "Signature",
     "Tag",
     "Visit",
+    "Wait",
     "Watermark",
     "WithdrawnAnswer",
     "Word",

@@ -1,4 +1,4 @@
-"""WorkSpell (clock started and stopped), BenchNote, and Check (second check by someone else)."""
+"""WorkSpell (clock started and stopped), Wait (glue, varnish, settling), BenchNote, and Check (by someone else)."""
 
 from typing import ClassVar
 
@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from jobs.bench.rests import RESTS
 from jobs.book.models import Job
 from jobs.estimates.models import Line
 from jobs.photos.models import Photo
@@ -32,6 +33,35 @@ class WorkSpell(models.Model):
 
     def __str__(self) -> str:
         return f"spell {self.pk}"
+
+
+class Wait(models.Model):
+    """What rests and until when. A job has one open wait at most; a person confirms that its time is over."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="waits")
+    what = models.CharField(max_length=10, choices=list(RESTS.items()))
+    words = models.CharField(max_length=80, blank=True)
+    until = models.DateTimeField(null=True, blank=True, help_text="empty: nobody has said yet")
+    laid_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    laid_at = models.DateTimeField()
+    confirmed_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    confirmed_at = models.DateTimeField(null=True, blank=True)
+    dropped_at = models.DateTimeField(null=True, blank=True, help_text="the move that began it was taken back")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["job"],
+                condition=Q(confirmed_at__isnull=True, dropped_at__isnull=True),
+                name="one_open_wait_per_job",
+            ),
+            models.CheckConstraint(
+                condition=Q(until__isnull=True) | Q(until__gte=F("laid_at")), name="wait_ends_after_it_begins"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.words}".strip()
 
 
 class BenchNote(models.Model):
