@@ -1,9 +1,12 @@
 """Days and hours as the shop says them. Pure: the zone and the moment are passed in."""
 
-from datetime import date, datetime, timedelta
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_LONG = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -73,3 +76,53 @@ def last_day(start: date, days: int) -> date:
 def nearest_wednesday(day: date) -> date:
     """The nearest Wednesday not after `day`."""
     return day - timedelta(days=(day.weekday() - 2) % 7)
+
+
+_CODES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_AHEAD = 400  # days looked ahead for the next open one
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """When the shop is open: the hours of a week, and days closed though the week says open.
+
+    `hours` holds {"mon": ["09:00", "17:00"], …}, in pairs where the shop rests at midday; a day left out is closed.
+    `closed` holds (first day, last day, words). Hours are of the shop's wall clock, whatever summer time does.
+    """
+
+    hours: Mapping[str, Sequence[str]]
+    zone: ZoneInfo
+    closed: tuple[tuple[date, date, str], ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether anybody has said when the shop is open."""
+        return any(self.hours.values())
+
+    def closed_words(self, day: date) -> str:
+        """Why it is closed on a day: the words of a closed day, “closed on Sundays”, or "" when it is open."""
+        for first, last, words in self.closed:
+            if first <= day <= last:
+                return words
+        return "" if self.hours.get(_CODES[day.weekday()]) else f"closed on {_LONG[day.weekday()]}s"
+
+    def open_on(self, day: date) -> tuple[tuple[datetime, datetime], ...]:
+        """The stretches of a day it is open, as aware moments; none when it is closed."""
+        if self.closed_words(day):
+            return ()
+        times = [datetime.combine(day, time.fromisoformat(one), self.zone) for one in self.hours[_CODES[day.weekday()]]]
+        return tuple((opens, closes) for opens, closes in zip(times[::2], times[1::2], strict=False) if opens < closes)
+
+    def next_open(self, at: datetime) -> datetime | None:
+        """The first moment the shop is open, `at` itself where it is open then. None when it never opens again."""
+        here = local(at, self.zone)
+        for days in range(_AHEAD):
+            for opens, closes in self.open_on(here.date() + timedelta(days=days)):
+                if here < closes:
+                    return max(here, opens)
+        return None
+
+    def next_morning(self, at: datetime) -> datetime | None:
+        """When the shop opens on its next open day after the one `at` falls on."""
+        tomorrow = local(at, self.zone).date() + timedelta(days=1)
+        return self.next_open(datetime.combine(tomorrow, time(), self.zone))

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from shop.clock import Opening
 from shop.prepared import Prepared
-from shop.profile.models import Profile, TaxRate, Terms
+from shop.profile.models import ClosedDay, Profile, TaxRate, Terms
 
 _only = Prepared(lambda: Profile.objects.filter(pk=1))
 
@@ -21,6 +22,12 @@ def profile() -> Profile:
 def profile_if_any() -> Profile | None:
     """The one profile row, None before the shop is set up. One query."""
     return _only.first()
+
+
+def opening(shop: Profile, *, since: date) -> Opening:
+    """When the shop is open from a day on: its week and its closed days. One query."""
+    shut = ClosedDay.objects.filter(off_at__isnull=True, last__gte=since).order_by("first", "pk")
+    return Opening(shop.hours, shop.zone, tuple(shut.values_list("first", "last", "words")))
 
 
 def terms_now() -> Terms | None:
