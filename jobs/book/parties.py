@@ -6,8 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 import phonenumbers
-from django.core.exceptions import ValidationError
-from django.core.validators import MaxLengthValidator, validate_email
 from django.db import transaction
 from django.db.models import Q
 
@@ -93,22 +91,6 @@ def make_party(
         )
         record("party.made", by=by, at=at, data={"party": party.pk})
     return party
-
-
-def correct_email(party: Party, email: str, *, by: Person, at: datetime) -> None:
-    """Put a wrong e-mail right. Raises Refused for what is no address, or is another party's."""
-    email = email.strip().lower()
-    try:
-        MaxLengthValidator(254)(email)
-        validate_email(email)
-    except ValidationError as fault:
-        raise Refused(f"“{email}” is not an e-mail address. Look at it again.") from fault
-    with transaction.atomic():
-        if Party.objects.filter(email__iexact=email).exclude(pk=party.pk).exists():
-            raise Refused("That address is written down for someone else already. Look at it again.")
-        Party.objects.filter(pk=party.pk).update(email=email)
-        record("party.corrected", by=by, at=at, data={"party": party.pk, "what": "email"})
-    party.email = email
 
 
 def make_item(

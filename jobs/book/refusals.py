@@ -16,6 +16,14 @@ class Stale(Refused):
     """Someone else changed the job in the meantime (answer 409)."""
 
 
+class HeldBy(Refused):
+    """What was typed belongs to another party, whose page can be opened."""
+
+    def __init__(self, words: str, *, party: int, name: str) -> None:
+        super().__init__(words)
+        self.party, self.name = party, name
+
+
 class Again(Exception):
     """A press that was made before. `made` holds what the first press made."""
 

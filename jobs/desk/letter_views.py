@@ -13,6 +13,7 @@ from jobs.desk.letter_reads import body_to_print, letters_page
 from jobs.estimates.answers import seen
 from jobs.estimates.models import Question
 from jobs.updates import steps
+from jobs.updates.again import send_again
 from jobs.updates.models import Message
 from jobs.updates.reads import not_sent
 from shop.clock import days_words, local
@@ -83,9 +84,7 @@ def again(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Message, pk=pk)
 
     def do() -> str:
-        sent = steps.send_again(
-            found, by=person_of(request), at=timezone.now(), address=request.POST.get("address", "")
-        )
+        sent = send_again(found, by=person_of(request), at=timezone.now(), address=request.POST.get("address", ""))
         return f"It goes to {sent.address} again."
 
     return _pressed(request, pk, do)
@@ -103,7 +102,7 @@ def all_again(request: HttpRequest) -> HttpResponse:
 
 def _sent_again(letter: Message, request: HttpRequest) -> bool:
     try:
-        steps.send_again(letter, by=person_of(request), at=timezone.now())
+        send_again(letter, by=person_of(request), at=timezone.now())
     except Refused:
         return False  # somebody else has just done it
     return True

@@ -1,4 +1,4 @@
-"""Writing letters down, taking them back, telling by hand, sending again. Sending itself: sending.py."""
+"""Writing letters down, taking them back, telling by hand. Sending again: again.py; sending itself: sending.py."""
 
 import secrets
 from collections.abc import Iterable
@@ -9,7 +9,6 @@ from django.db import transaction
 
 from jobs.book.models import Entry, Job, Party
 from jobs.book.nudge import nudge
-from jobs.book.parties import correct_email
 from jobs.book.refusals import Refused
 from jobs.book.steps import record
 from jobs.links.models import Link
@@ -121,57 +120,6 @@ def arrived(message: Message, *, by: Person, at: datetime) -> None:
             state="sent", sent_at=message.claimed_at or at, seen_by=by, seen_at=at, failure=""
         ):
             record("letter.arrived", by=by, at=at, job=message.job, data={"message": message.pk})
-
-
-def send_again(message: Message, *, by: Person, at: datetime, address: str = "") -> Message:
-    """Send a failed or perhaps-sent letter again.
-
-    To the same address it is the same letter: same row, same Message-ID, so that a mail program that has it already can
-    tell. To a corrected address it is a new row; the party's e-mail is corrected too, and the link in the first letter
-    stops, since a stranger may hold it.
-    """
-    address = address.strip().lower()
-    with transaction.atomic():
-        held = Message.objects.select_for_update(of=("self",)).select_related("job", "party", "link").get(pk=message.pk)
-        if held.state not in {"failed", "perhaps"}:
-            raise Refused("This letter is not waiting to be sent again. Look at the list again.")
-        if not address or address == held.address:
-            _due_again(held, at=at)
-            sent, corrected = held, False
-        else:
-            correct_email(held.party, address, by=by, at=at)
-            sent, corrected = _readdressed(held, address, by=by, at=at), True
-        data = {"message": sent.pk, "was": held.pk, "corrected": corrected}
-        record("letter.again", by=by, at=at, job=held.job, data=data)
-        nudge("updates.sweep")
-    return sent
-
-
-def _due_again(held: Message, *, at: datetime) -> None:
-    held.state, held.due_at, held.tries, held.claimed_at, held.failure = "due", at, 0, None, ""
-    held.save(update_fields=["state", "due_at", "tries", "claimed_at", "failure"])
-
-
-def _readdressed(held: Message, address: str, *, by: Person, at: datetime) -> Message:
-    if held.link is not None:
-        renew(held.link, at=at)
-    held.seen_by, held.seen_at = by, at
-    held.save(update_fields=["seen_by", "seen_at"])
-    return Message.objects.create(
-        job=held.job,
-        party=held.party,
-        kind=held.kind,
-        channel="email",
-        address=address,
-        subject=held.subject,
-        body=held.body,
-        link=held.link,
-        paper=held.paper,
-        message_id=new_message_id(),
-        made_at=at,
-        due_at=at,
-        again_of=held,
-    )
 
 
 def ask_fresh_link(opened: Opened, *, at: datetime) -> None:

@@ -11,9 +11,10 @@ from jobs.book.stages import Stage
 from jobs.links.models import Link
 from jobs.links.reads import Why, open_link, token
 from jobs.links.steps import close, link_for, renew
+from jobs.updates.again import send_again
 from jobs.updates.models import Message
 from jobs.updates.reads import by_hand, lately_told, not_sent, tried_again
-from jobs.updates.steps import arrived, ask_fresh_link, send_again, tell
+from jobs.updates.steps import arrived, ask_fresh_link, tell
 from shop.people.models import Person
 from shop.people.roles import Role
 from tests import factory
@@ -88,7 +89,7 @@ def test_what_is_no_address_is_refused_and_nothing_is_sent(job: Job, maris: Pers
 
 def test_another_partys_address_is_refused(job: Job, maris: Person) -> None:
     factory.party("Lorcan Appletree", email="lorcan@example.org")
-    with pytest.raises(Refused, match="someone else"):
+    with pytest.raises(Refused, match="Lorcan Appletree already"):
         send_again(letter(job, state="failed"), by=maris, at=NOW, address="lorcan@example.org")
 
 
