@@ -22,6 +22,7 @@ from jobs.catalogue.models import FixedPrice, Operation, PriceList, Rate, Word
 from jobs.condition.models import ConditionLine, Finding
 from jobs.custody.models import Location, Release, ReleasedThing, Sighting
 from jobs.estimates.models import Answer, Estimate, Line, Option, Question, Refusal, WithdrawnAnswer
+from jobs.index.models import IndexWord
 from jobs.intake.models import Draft
 from jobs.links.models import Link
 from jobs.papers.models import ChainHead, Paper, PaperPhoto, Signature
@@ -46,6 +47,7 @@ __all__ = [
     "FixedPrice",
     "Followed",
     "Hold",
+    "IndexWord",
     "Invoice",
     "InvoiceLine",
     "Item",

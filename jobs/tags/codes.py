@@ -35,6 +35,13 @@ def read_code(typed: str) -> str | None:
     return code if len(code) == LENGTH and set(code) <= set(ALPHABET) else None
 
 
+def read_part(typed: str) -> str:
+    """As much of a code as was typed, in small letters, read like `read_code`; "" for what cannot be a part of one."""
+    found = _IN_ADDRESS.search(typed)
+    part = _GAPS.sub("", found[1] if found else typed).upper().translate(_TAKEN_FOR)
+    return part.lower() if len(part) <= LENGTH and set(part) <= set(ALPHABET) else ""
+
+
 def grouped(code: str) -> str:
     """ "7K2M 9QWD": as printed and said."""
     return f"{code[:4]} {code[4:]}"

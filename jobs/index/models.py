@@ -1,0 +1,31 @@
+"""IndexWord: one word by which an owner, an item, a job or a tag is found."""
+
+from typing import ClassVar
+
+from django.db import models
+
+from jobs.index.fields import Codepoints
+from jobs.index.words import LONGEST
+
+KINDS = {"J": "job", "I": "item", "P": "party", "T": "tag"}
+ANYONE, DESK = 0, 1  # who may find by a word: everybody inside, or whoever may see an owner's address and telephone
+
+
+class IndexWord(models.Model):
+    """Made from the book and never the truth: `manage.py prepare` fills it again from nothing."""
+
+    kind = models.CharField(max_length=1, choices=list(KINDS.items()))
+    of = models.BigIntegerField(help_text="id of the job, item or party; for a tag its item")
+    word = Codepoints(max_length=LONGEST)
+    shows = models.PositiveSmallIntegerField(default=ANYONE)
+    rank = models.BigIntegerField(help_text="what is in the shop before what is not, then the newest: higher first")
+
+    class Meta:
+        constraints: ClassVar = [models.UniqueConstraint(fields=["kind", "of", "word"], name="index_word_once")]
+        indexes: ClassVar = [
+            # holds all that a search reads, so it never looks at the rows themselves
+            models.Index(fields=["kind", "word", "rank", "of", "shows"], name="index_by_word"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.word} {self.kind}{self.of}"
