@@ -87,6 +87,14 @@ def doubt_tag(job: Job, words: str, *, by: Person, at: datetime, key: str = "") 
     return note
 
 
+def notes_go_along(photo: Photo, to: Job) -> list[int]:
+    """Notes written with a photo go with it to another job. Returns their ids. Call inside a transaction."""
+    notes = BenchNote.objects.filter(photo=photo, job=photo.job)
+    ids = list(notes.order_by("pk").values_list("pk", flat=True))
+    notes.update(job=to)
+    return ids
+
+
 def _one_clock_at_a_time(by: Person) -> None:
     # the person's row is the lock: two starts at once wait for each other
     if not Person.objects.select_for_update().get(pk=by.pk).is_active:

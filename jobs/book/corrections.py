@@ -68,9 +68,15 @@ def _proper(what: str, value: str, region: str) -> str:
         return _address(value)
     if what in {"name", "title"} and not value:
         raise Refused("Write a name first.")
-    if len(value) > _MOST.get(what, 160):
-        raise Refused(f"The {CORRECTED[what]} is too long. Write it in {_MOST[what]} letters.")
+    fitting({what: value})
     return value
+
+
+def fitting(values: Mapping[str, str]) -> None:
+    """Refuse a text that is longer than the book holds."""
+    for what, value in values.items():
+        if len(value) > _MOST.get(what, len(value)):
+            raise Refused(f"The {CORRECTED[what]} is too long. Write it in {_MOST[what]} letters.")
 
 
 def _address(email: str) -> str:

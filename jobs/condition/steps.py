@@ -61,3 +61,11 @@ def add_finding(
         if pressed is not None:
             keep(pressed, finding=finding.pk)
     return finding
+
+
+def findings_go_along(photo: Photo, to: Job) -> list[int]:
+    """Findings written with a photo go with it to another job. Returns their ids. Call inside a transaction."""
+    findings = Finding.objects.filter(photo=photo, job=photo.job)
+    ids = list(findings.order_by("pk").values_list("pk", flat=True))
+    findings.update(job=to)
+    return ids

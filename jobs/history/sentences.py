@@ -3,27 +3,17 @@
 A sentence follows the name of whoever did it: “Tobiah” + “moved it from Bench queue to On the bench”.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from datetime import date
-from typing import Any
+from collections.abc import Mapping
+from datetime import date, datetime
 
 from jobs.bench.clocks import hours_words
+from jobs.bench.rests import RESTS
 from jobs.book.stages import CLOSINGS, HOLDS, PLACE, Stage
+from jobs.history import settings_words
+from jobs.history.names import Data, Names, Say
+from jobs.history.righted import RIGHTED
 from shop.clock import day_words
 
-Data = Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Names:
-    """Names behind the ids that entries hold."""
-
-    people: Mapping[int, str] = field(default_factory=dict)
-    places: Mapping[int, str] = field(default_factory=dict)
-
-
-Say = Callable[[Data, Names], str]
 _HOW = {"desk": "at the desk", "phone": "by telephone", "order": "by purchase order"}
 
 
@@ -58,6 +48,18 @@ def _day(iso: str) -> str:
 
 def _tape(verb: str) -> Say:
     return lambda data, names: f"{verb} tape: {HOLDS.get(data['kind'], data['kind'])}"
+
+
+def _until(data: Data) -> str:
+    if not data.get("until"):
+        return ""
+    until = datetime.fromisoformat(data["until"])  # as the shop's clock showed it
+    return f" until {day_words(until.date())} {until:%H:%M}"
+
+
+def _rest(data: Data) -> str:
+    words = f", {data['words']}" if data.get("words") else ""
+    return f"{RESTS.get(data.get('what', ''), 'rest')}{words}{_until(data) or ', no end said yet'}"
 
 
 def _put(data: Data, names: Names) -> str:
@@ -146,6 +148,14 @@ SENTENCES: dict[str, Say] = {
         "took a photo at the bench" if data.get("photo") else "wrote a note at the bench"
     ),
     "finding.added": _plain("wrote down a new finding"),
+    "wait.laid": lambda data, names: f"laid it to rest: {_rest(data)}",
+    "wait.changed": lambda data, names: (
+        f"changed its rest from {_rest(data.get('was') or {})} to {_rest(data.get('now') or {})}"
+    ),
+    "wait.confirmed": _plain("confirmed that its rest is over"),
+    "wait.overruled": lambda data, names: f"let it go on before its time{_until(data)}{_after(data.get('reason'))}",
+    "wait.reopened": lambda data, names: f"let it rest again{_until(data)}",
+    "wait.dropped": _plain("took its rest back"),
     "check.passed": lambda data, names: f"passed the second check{_after(data.get('words'))}",
     "check.sent_back": lambda data, names: f"sent it back from the second check{_after(data.get('words'))}",
     "photo.received": _plain("added a photo"),
@@ -176,6 +186,7 @@ SENTENCES: dict[str, Say] = {
     "prices.put": _prices("put in force the price list"),
     "prices.reopened": _prices("opened again the price list"),
     "prices.withdrawn": _prices("withdrew the price list"),
+    **RIGHTED,
 }
 
 
@@ -187,6 +198,13 @@ MANY = {
 }
 # done by the owner, where nobody of the shop did it
 BY_OWNER = frozenset({"estimate.approved", "estimate.declined", "question.asked", "link.asked"})
+
+
+def _of_settings(say: settings_words.Say) -> Say:
+    return lambda data, names: say(data, names.places)
+
+
+SENTENCES.update({action: _of_settings(say) for action, say in settings_words.WORDS.items()})
 
 
 def sentence(action: str, data: Data, names: Names) -> str:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from jobs.history.sentences import SENTENCES, Names, sentence
+from jobs.history.names import Names
+from jobs.history.sentences import SENTENCES, sentence
 
 JOBS = Path(__file__).resolve().parents[2] / "jobs"
 # written without a job or its visit, so never part of a job's history
