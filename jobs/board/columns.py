@@ -8,6 +8,7 @@ from jobs.board.words import (
     Day,
     Sentence,
     Tape,
+    also_words,
     day_line,
     day_sentence,
     days_words,
@@ -51,6 +52,7 @@ class Hung:
     asked: date | None = None
     runs_out: date | None = None
     moved: str = ""  # “moved by Tobiah 10:12” while that is news
+    also: tuple[str, ...] = ()  # numbers of other open jobs on the same item
 
     @property
     def short(self) -> str:
@@ -75,6 +77,7 @@ class Tag:
     day: Day
     tapes: tuple[Tape, ...]
     moved: str
+    also: str  # “also 0421”: another open job on the same item
     key: str  # where it hangs on its cord: smaller is higher
     revision: int
 
@@ -150,6 +153,7 @@ def tag_of(hung: Hung, today: date) -> Tag:
         day=day_line(hung.stage, promised=hung.promised, sureness=hung.sureness, since=hung.since, today=today),
         tapes=tapes_of(hung.holds),
         moved=hung.moved,
+        also=also_words(hung.also),
         key=hang_key(hung, today),
         revision=hung.revision,
     )

@@ -25,7 +25,7 @@ DESK_OPENS = (Stage.EXP, Stage.IN, Stage.ANS, Stage.RDY)
 BENCH_OPENS = (Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET)
 _COLUMNS = (
     "id", "number", "stage", "revision", "work", "kind", "promised", "sureness", "stage_since", "assigned_id",
-    "assigned__name", "item__title", "item__kind", "item__size", "item__asset",
+    "assigned__name", "item_id", "item__title", "item__kind", "item__size", "item__asset",
 )  # fmt: skip
 
 
@@ -173,6 +173,10 @@ def _hung(
     rows: Iterable[Any], holds: dict[int, list[tuple[str, str]]], news: dict[int, _News], zone: ZoneInfo, *, names: bool
 ) -> list[tuple[Any, Hung]]:
     owners, clocks, asked = _owners() if names else {}, _clocks(), _asked()
+    rows = list(rows)
+    on_item: dict[int, list[str]] = defaultdict(list)
+    for row in rows:
+        on_item[row.item_id].append(row.number)
     hung = []
     for row in rows:
         sent_at, runs_out = asked.get(row.id, (None, None))
@@ -197,6 +201,7 @@ def _hung(
                     asked=local(sent_at, zone).date() if sent_at else None,
                     runs_out=runs_out,
                     moved=f"moved by {moved.name} {time_words(moved.at, zone)}" if moved else "",
+                    also=tuple(sorted(number for number in on_item[row.item_id] if number != row.number)),
                 ),
             )
         )

@@ -106,6 +106,11 @@ def _tape(kind: str, words: str) -> Tape:
     return Tape(said, _SHORT_HOLD.get(kind, name))
 
 
+def also_words(numbers: Sequence[str]) -> str:
+    """“also 0421”: other open jobs on the same item, as said in the shop."""
+    return f"also {', '.join(number.partition('-')[2] or number for number in numbers)}" if numbers else ""
+
+
 def day_line(stage: Stage, *, promised: date | None, sureness: str, since: date, today: date) -> Day:
     """What the day line says: past its day, today or tomorrow, a day, no day yet, or how long it has been ready."""
     if stage is Stage.RDY and (promised is None or promised < today):
