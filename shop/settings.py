@@ -52,6 +52,7 @@ INSTALLED_APPS = [
     "csp",
     "shop.people",
     "shop.profile",
+    "shop.packing",
     "jobs",
 ]
 
@@ -176,6 +177,9 @@ STATICFILES_DIRS = [ROOT / "shop" / "static"]
 WHITENOISE_USE_FINDERS = not STATIC_ROOT.is_dir()  # demo and serve collect them, compressed
 WHITENOISE_AUTOREFRESH = DEBUG
 WHITENOISE_MAX_AGE = 300
+# `serve` sets these where the shop's own authority made its certificate
+AUTHORITY = Path(os.environ.get("SHOP_AUTHORITY", ""))
+TRUST_ADDRESS = os.environ.get("SHOP_TRUST_ADDRESS", "")
 
 MEDIA_ROOT = SHOP_HOME / "files"
 _files = {"BACKEND": "django.core.files.storage.FileSystemStorage"}
@@ -211,6 +215,13 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 PHOTO_MAX_BYTES = 50 * 1024 * 1024
 PHOTO_MAX_PIXELS = 60_000_000
+
+COPIES_FOLDER = Path(os.environ.get("SHOP_COPIES") or SHOP_HOME / "copies").resolve()
+COPIES_AT = os.environ.get("SHOP_COPIES_AT", "02:30")  # by the shop's own clock
+COPIES_KEPT = tuple(
+    int(count) for count in os.environ.get("SHOP_COPIES_KEPT", "7,4,12").split(",")
+)  # days, weeks, months
+COPIES_PASSPHRASE = os.environ.get("SHOP_COPIES_PASSPHRASE", "")
 
 EMAIL_BACKEND = "jobs.updates.post.PostBackend"  # SMTP that knows whether a letter may be out already
 EMAIL_HOST = os.environ.get("SMTP_HOST", "127.0.0.1")
@@ -257,6 +268,7 @@ CELERY_BEAT_SCHEDULE = {
     "messages": {"task": "updates.sweep", "schedule": 5.0, "options": {"expires": 10}},
     "papers": {"task": "papers.sweep", "schedule": 10.0, "options": {"expires": 20}},
     "photos": {"task": "photos.sweep", "schedule": 10.0, "options": {"expires": 20}},
+    "copies": {"task": "packing.sweep", "schedule": 30.0, "options": {"expires": 25}},
 }
 CELERY_BEAT_SCHEDULE_FILENAME = str(SHOP_HOME / "beat-schedule")
 
