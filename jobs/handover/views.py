@@ -5,12 +5,15 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from jobs.book.apart import parties_apart
+from jobs.book.beside import beside, still_open
 from jobs.book.kinds import silhouette
 from jobs.book.models import Job, Party
 from jobs.book.refusals import Again, Refused
 from jobs.custody.giving import collectors_of, things_of
 from jobs.handover.forms import HandOverForm
 from jobs.handover.steps import hand_over, money_words, why_not
+from jobs.papers.otherwise import named_otherwise
 from jobs.papers.steps import print_paper
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
@@ -27,7 +30,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
     if job.closed_at is not None:
         return _home(request, job)
     collectors = collectors_of(job)
-    form = HandOverForm([(party.pk, party.name) for party in collectors], request.POST or None)
+    form = HandOverForm(parties_apart(collectors), request.POST or None)
     fault, shop, now = "", profile(), timezone.now()
     if request.method == "POST":
         try:
@@ -60,6 +63,8 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         "fault": fault,
         "blocked": why_not(job, shop),
         "money_words": money_words(job, shop, now),
+        "beside": [(one, still_open(one, job.item)) for one in beside(job)],
+        "otherwise": named_otherwise(job, shop.zone),
     }
     return render(request, "handover/release.html", page, status=422 if fault else 200)
 
