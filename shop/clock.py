@@ -126,3 +126,14 @@ class Opening:
         """When the shop opens on its next open day after the one `at` falls on."""
         tomorrow = local(at, self.zone).date() + timedelta(days=1)
         return self.next_open(datetime.combine(tomorrow, time(), self.zone))
+
+
+def stretch_words(seconds: float) -> str:
+    """“18 min”, “5 h 18 min”, “24 h”, “6 d 4 h”: a stretch of time, the last minute begun counted."""
+    minutes = -int(-max(0.0, seconds) // 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    if minutes < 72 * 60:
+        return f"{minutes // 60} h" if minutes % 60 == 0 else f"{minutes // 60} h {minutes % 60} min"
+    hours = minutes // 60
+    return f"{hours // 24} d" if hours % 24 == 0 else f"{hours // 24} d {hours % 24} h"

@@ -25,6 +25,7 @@ class WorkLine:
     line: int | None
     words: str
     hours: Decimal | None = None  # planned
+    rest_words: str = ""  # how long it must be left alone afterwards, as the operation says
 
     @property
     def key(self) -> str:
@@ -48,15 +49,15 @@ def work_of(job: Job) -> Work:
     """Lines of the approved option of the newest approved version, else work agreed at the desk. One query."""
     rows = _lines(job.pk)
     approved = [
-        (version, WorkLine(pk, words, hours))
-        for pk, words, hours, option, version, state, yes, chosen in rows
+        (version, WorkLine(pk, words, hours, rests or ""))
+        for pk, words, hours, option, version, state, yes, chosen, rests in rows
         if state == "answered" and yes and chosen == option
     ]
     version = approved[-1][0] if approved else 0
     agreed = tuple(line for of, line in approved if of == version) if approved else _without_estimate(job)
     known = {line.words for line in agreed}
     asked: dict[str, WorkLine] = {}
-    for pk, words, hours, _, of, state, _, _ in rows:
+    for pk, words, hours, _, of, state, *_ in rows:
         if of > version and state in {"draft", "sent"} and words not in known:
             asked.setdefault(words, WorkLine(pk, words, hours))
     return Work(agreed, tuple(asked.values()))
@@ -77,6 +78,7 @@ def _lines(job: Blank) -> QuerySet[Line, tuple[Any, ...]]:
             "option__estimate__state",
             "option__estimate__answer__approved",
             "option__estimate__answer__option",
+            "operation__rest_words",
         )
     )
 

@@ -27,7 +27,7 @@ _OVER = {
     "other": "may be done, check",
 }
 _STEM = {"glue": "glue", "varnish": "varnish", "settle": "settling", "wood": "settling", "drying": "other"}
-_HOURS = re.compile(r"(\d+)(?:\s*[–-]\s*(\d+))?\s*(h|d)\b")  # noqa: RUF001 the trade's fixtures write an en dash
+_HOURS = re.compile(r"(\d+)(?:\s*[–-]\s*(\d+))?\s*(h|d)\b")
 USUAL = (12, 24, 48)
 LONGEST = timedelta(days=366)
 
@@ -110,16 +110,17 @@ class Rest:
     short: str  # “15:00”, “26 Nov”, “check”, “rests”
     left: int  # per cent still to go
     over: bool
+    moment: str = ""  # “15:00”, “Thu 26 Nov 15:00”
+
+    @property
+    def kind(self) -> str:
+        """“glue”, “varnish”, “settling”, “rest”."""
+        return RESTS[self.what]
 
     @property
     def blocks(self) -> str:
         """What the gate says of it: “the clamps are off, 15:30”; "" when it holds nothing back."""
-        return "" if self.over or self.until is None else f"{_WHEN_OVER[self.what]}, {self.short_moment}"
-
-    @property
-    def short_moment(self) -> str:
-        """“15:30”, “Thu 26 Nov 15:30”."""
-        return self.words.partition(" at ")[2] or self.words.removeprefix(f"{_OFF[self.what]} ")
+        return "" if self.over or self.until is None else f"{_WHEN_OVER[self.what]}, {self.moment}"
 
     @property
     def prohibits(self) -> str:
@@ -139,4 +140,4 @@ def rest_of(what: str, begun: datetime, until: datetime | None, *, at: datetime,
     today = here.date() == local(at, zone).date()
     words = f"{_OFF[what]} at {moment}" if today else f"{_OFF[what]} {moment}"
     short = moment if today else f"{here.day} {here:%b}"
-    return Rest(what, until, words, short, left_of(begun, until, at), over=False)
+    return Rest(what, until, words, short, left_of(begun, until, at), over=False, moment=moment)
