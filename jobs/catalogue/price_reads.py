@@ -34,7 +34,7 @@ def fixed_on(day: date) -> list[FixedPrice]:
     """Fixed prices offered at the counter on a day, in the shop's order, with their operation. One query."""
     return list(
         FixedPrice.objects.filter(price_list__in=in_force(day)[:1], active=True)
-        .select_related("operation")
+        .select_related("operation", "price_list")
         .order_by("position", "pk")
     )
 

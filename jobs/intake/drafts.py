@@ -44,6 +44,26 @@ class Accepted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Priced:
+    """Work from the price list as it was read out: sums before tax and tax rates are decimal text, days are ISO.
+
+    `since` is the day its list began, `ready` the day it should be ready. `operation` is an id, or None.
+    """
+
+    code: str
+    words: str
+    job_kind: str = "repair"
+    operation: int | None = None
+    labour: str = "0"
+    goods: str = "0"
+    goods_words: str = ""
+    labour_tax: str = "0"
+    goods_tax: str = "0"
+    since: str = ""
+    ready: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """One item brought in, which becomes one job. `item` is set when the book has it, `job` when it was expected."""
 
@@ -76,6 +96,7 @@ class Piece:
     basis: str = ""
     own_cover: str = ""
     accepted: Accepted | None = None
+    priced: tuple[Priced, ...] = ()
     place: int | None = None
 
     @property
@@ -104,8 +125,9 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """Everything entered so far for one visit."""
+    """Everything entered so far for one visit. `from_list`: nothing but work from the price list, on one page."""
 
+    from_list: bool = False
     depositor: int | None = None
     owner: int | None = None
     player: int | None = None
@@ -156,7 +178,7 @@ T = TypeVar("T")
 def _plain(value: Any) -> Any:
     if isinstance(value, tuple):
         return [_plain(one) for one in value]
-    if isinstance(value, Found | Accepted | Piece | Draft):
+    if isinstance(value, Found | Accepted | Priced | Piece | Draft):
         return {one.name: _plain(getattr(value, one.name)) for one in fields(value)}
     return value
 
@@ -170,6 +192,7 @@ def to_json(draft: Draft) -> dict[str, Any]:
 _INNER: dict[str, Callable[[Any], Any]] = {
     "found": lambda rows: tuple(_read(Found, row) for row in rows),
     "accepted": lambda row: _read(Accepted, row) if row else None,
+    "priced": lambda rows: tuple(_read(Priced, row) for row in rows),
     "pieces": lambda rows: tuple(_read(Piece, row) for row in rows),
     "why_no_view": lambda rows: tuple((code, why) for code, why in rows),
     "left": tuple,

@@ -6,11 +6,13 @@ from decimal import Decimal
 
 from jobs.book.kinds import JOB_KINDS
 from jobs.condition.scales import FRESHNESS, SEVERITY, STABILITY
-from jobs.intake.drafts import Draft, Found, Piece, listed
+from jobs.intake.drafts import Draft, Found, Piece, Priced, listed
+from jobs.intake.priced import changed
 from jobs.intake.words import BASES, COVERS, NOT_STATED, STEPS, TENSIONS, strung
 from shop.money import NotMoneyError, exact, rounded
 from shop.typed import amount
 
+NO_TERMS = "The shop has no terms yet. Ask the head luthier to write them first."
 MOST_VALUE = Decimal(10) ** 10
 MOST_MM = Decimal(10_000)
 # Longest texts the book and the papers hold, in letters.
@@ -57,6 +59,7 @@ class Seen:
     limit: Decimal | None = None
     terms_version: int | None = None
     places: int = 2
+    prices: Mapping[str, Priced] = field(default_factory=dict)  # the list in force, by code, for price-list work
 
 
 def amount_of(text: str) -> Decimal:
@@ -82,6 +85,8 @@ def millimetres_of(text: str) -> Decimal | None:
 
 def missing(draft: Draft, seen: Seen) -> tuple[Lack, ...]:
     """Everything that stops the note, in the order of the steps. Empty when it may be signed."""
+    if draft.from_list:
+        return tuple(_from_list(draft, seen))
     lacks = [Lack("who", "", words) for words in _who(draft, seen)]
     if not draft.pieces:
         lacks.append(Lack("items", "", "Nothing is in the list. Add what was brought in."))
@@ -95,8 +100,33 @@ def missing(draft: Draft, seen: Seen) -> tuple[Lack, ...]:
         ):
             lacks += [Lack(step, piece.key, words) for words in found]
     if seen.terms_version is None:
-        lacks.append(Lack("sign", "", "The shop has no terms yet. Ask the head luthier to write them first."))
+        lacks.append(Lack("sign", "", NO_TERMS))
     return tuple(sorted(lacks, key=lambda lack: STEPS.index(lack.step)))
+
+
+def _from_list(draft: Draft, seen: Seen) -> Iterable[Lack]:
+    """Price-list work is one page: everything is missing there."""
+    for words in _who(draft, seen):
+        yield Lack("counter", "", words)
+    if draft.depositor is not None and draft.depositor not in {draft.role("owner"), draft.approver}:
+        yield Lack(
+            "counter", "", "Whoever brings it in may not agree for the owner. Say who is who, or take it in fully."
+        )
+    if not draft.pieces:
+        yield Lack("counter", "", "Nothing is counted yet. Say what is to be done, and on how many.")
+    for words in changed(draft, seen.prices, seen.places):
+        yield Lack("counter", "", words)
+    for piece in draft.pieces:
+        for words in (*_too_long(piece, "marks", "more_left"), *_photos(piece, seen)):
+            yield Lack("counter", piece.key, words)
+        if any(len(words) > 80 for words in listed(piece.more_left)):
+            yield Lack(
+                "counter", piece.key, "One of the things left has more than 80 letters. Put commas between things."
+            )
+    if draft.pieces and not all(piece.number for piece in draft.pieces):
+        yield Lack("counter", "", "Read it again before it is signed: press “Read and sign”.")
+    if seen.terms_version is None:
+        yield Lack("counter", "", NO_TERMS)
 
 
 def at_step(lacks: Iterable[Lack], step: str, piece: str = "") -> tuple[Lack, ...]:

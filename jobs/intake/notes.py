@@ -10,6 +10,7 @@ from jobs.book.kinds import PARTY_ROLES
 from jobs.condition.scales import FRESHNESS, SEVERITY, STABILITY
 from jobs.intake.drafts import ROLES, Draft, Found, Piece
 from jobs.intake.lacking import View, above_cover, amount_of, millimetres_of
+from jobs.intake.priced import agreed_facts, total_of
 from jobs.intake.words import COVERS, JOBS_OFFERED, NOT_STATED, UNSIGNED
 from jobs.papers.texts import (
     Accessory,
@@ -22,7 +23,7 @@ from jobs.papers.texts import (
     Thing,
     moment,
 )
-from shop.money import plain, written
+from shop.money import ZERO, plain, written
 
 UNDER_AGE = "a player under age"
 
@@ -67,6 +68,8 @@ class Beside:
     places: int = 2
     terms_of_trade: Mapping[str, str] | None = None  # words of condition terms by code
     parts: Mapping[str, str] | None = None  # words of parts by code
+    deposit_percent: Decimal = ZERO
+    deposit_above: Decimal = ZERO
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +121,8 @@ def note_text(draft: Draft, beside: Beside, *, show_photos: bool = False, unsign
         terms=_terms(beside),
         show_photos=show_photos,
         unsigned=unsigned,
+        agreed_total=plain(total_of(draft.pieces, beside.places).gross, beside.places) if draft.from_list else "",
+        prices_since=max((one.since for piece in draft.pieces for one in piece.priced), default=""),
     )
 
 
@@ -172,6 +177,7 @@ def _job(piece: Piece, beside: Beside, laid: Sequence[Laid]) -> NoteJob:
         value="" if value is None else plain(value, beside.places),
         value_words=NOT_STATED if value is None else f"stated by the owner, {piece.basis}",
         insured=_insured(piece, beside),
+        **agreed_facts(piece, beside.places, percent=beside.deposit_percent, above=beside.deposit_above),
     )
 
 
@@ -188,6 +194,8 @@ def _details(piece: Piece) -> tuple[str, ...]:
 
 
 def _asked(piece: Piece, places: int) -> str:
+    if piece.priced:
+        return piece.work
     asked = [JOBS_OFFERED[piece.job_kind]] if piece.job_kind in JOBS_OFFERED and piece.job_kind != "repair" else []
     if piece.work.strip():
         asked.append(piece.work.strip())

@@ -2,9 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from jobs.book.models import Item, Job, Party
 from jobs.book.stages import Stage
@@ -13,6 +15,7 @@ from jobs.intake import drafts
 from jobs.intake.lacking import Lack, Seen, View, missing
 from jobs.intake.models import Draft
 from jobs.intake.notes import Beside, Known, Shot
+from jobs.intake.prices import by_code, offered
 from jobs.papers.heads import shop_head
 from jobs.photos.models import Photo
 from jobs.photos.reads import of_sitting
@@ -98,8 +101,11 @@ def find_draft(key: UUID, person: Person, device: Device | None) -> Draft | None
     return rows.first()
 
 
-def sit(row: Draft, *, receiver: Person, draft: drafts.Draft | None = None) -> Sitting:
-    """Gather a draft, or what was typed into it but not kept. Five queries: profile, terms, words, photos, parties."""
+def sit(row: Draft, *, receiver: Person, draft: drafts.Draft | None = None, at: datetime | None = None) -> Sitting:
+    """Gather a draft, or what was typed into it but not kept. Five queries: profile, terms, words, photos, parties.
+
+    For price-list work four more: the list in force `at` that moment, by default now.
+    """
     draft = draft or drafts.from_json(row.data)
     shop, terms = profile(), terms_now()
     words = Vocabulary(tuple(Word.objects.all()))
@@ -125,6 +131,8 @@ def sit(row: Draft, *, receiver: Person, draft: drafts.Draft | None = None) -> S
         places=shop.places,
         terms_of_trade=words.by_code("term"),
         parts=words.by_code("part"),
+        deposit_percent=shop.deposit_percent,
+        deposit_above=shop.deposit_above,
     )
     seen = Seen(
         needed={piece.key: words.views(piece.kind, needed=True) for piece in draft.pieces},
@@ -136,6 +144,7 @@ def sit(row: Draft, *, receiver: Person, draft: drafts.Draft | None = None) -> S
         limit=shop.cover_limit,
         terms_version=terms.version if terms else None,
         places=shop.places,
+        prices=by_code(offered(draft, at=at or timezone.now(), shop=shop)) if draft.from_list else {},
     )
     return Sitting(row, draft, shop, words, photos, parties, beside, seen, missing(draft, seen))
 
@@ -185,6 +194,7 @@ class Begun:
     numbers: str
     who: str
     sealed: bool
+    step: str
 
 
 def begun(person: Person, device: Device | None) -> list[Begun]:
@@ -197,9 +207,10 @@ def begun(person: Person, device: Device | None) -> list[Begun]:
         Begun(
             row=row,
             what=", ".join(piece.name for piece in draft.pieces) or "Nothing listed yet",
-            numbers=", ".join(piece.number for piece in draft.pieces),
+            numbers=", ".join(piece.number for piece in draft.pieces if piece.number),
             who=names.get(draft.role("owner") or 0, ""),
             sealed=row.visit_id is not None,
+            step="counter" if draft.from_list else "who",
         )
         for row, draft in held
     ]

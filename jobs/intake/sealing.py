@@ -16,31 +16,22 @@ from jobs.condition.steps import add_lines
 from jobs.custody.models import Location
 from jobs.custody.steps import see
 from jobs.intake import drafts
+from jobs.intake.agreeing import agree, queue
 from jobs.intake.lacking import amount_of, millimetres_of
 from jobs.intake.models import Draft
 from jobs.intake.notes import Laid, lay_out, note_text, term_of, with_consent
 from jobs.intake.reads import Sitting, sit
+from jobs.intake.signs import Signs
 from jobs.intake.steps import begin, locked
 from jobs.intake.words import NOT_STATED
 from jobs.papers.frozen import words_sha256
 from jobs.papers.models import Paper
 from jobs.papers.steps import Signing, freeze
-from jobs.papers.texts import Signed
 from jobs.photos.steps import file_with_job
 from jobs.tags.reads import live_tag
 from jobs.tags.steps import bind
 from shop.money import plain
 from shop.people.models import Device, Person
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signs:
-    """How a note was signed. `unsigned` says why the depositor did not; `depositor` is then their refusal, or None."""
-
-    receiver: Signed
-    depositor: Signed | None = None
-    unsigned: str = ""
-    show_photos: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +58,10 @@ def seal(row: Draft, *, seen: int, seen_sha256: str, signs: Signs, by: Person, a
         held = locked(held, None)
         if held.version != seen:
             raise Stale("The text changed after it was read. Read it again, then sign.")
-        sitting = sit(held, receiver=by)
+        sitting = sit(held, receiver=by, at=at)
         if sitting.lacks:
-            raise Refused(sitting.lacks[0].words)
+            # a list that came into force meanwhile is another text than the one both have read
+            raise (Stale if sitting.draft.from_list else Refused)(sitting.lacks[0].words)
         shown = note_text(sitting.draft, sitting.beside)
         if words_sha256(shown) != seen_sha256:
             raise Stale("The text changed after it was read. Read it again, then sign.")
@@ -93,6 +85,8 @@ def seal(row: Draft, *, seen: int, seen_sha256: str, signs: Signs, by: Person, a
             signatures=_signings(signs, visit.depositor, by),
             photos=[photos[one.shot.photo_id] for one in laid],
         )
+        if sitting.draft.from_list and not signs.unsigned:
+            agree(sitting, jobs, paper, signs, by=by, at=at)
         held.visit = visit
         held.save(update_fields=["visit"])
         data = {"paper": paper.pk, "jobs": [job.pk for job in jobs], "signed": not signs.unsigned}
@@ -131,7 +125,7 @@ def _open(
         "said": piece.said.strip(),
         "tension": piece.tension,
         "not_examined": piece.not_examined.strip(),
-        "missing_views": piece.reasons,
+        "missing_views": _untaken(piece, sitting),
         "value_stated": amount_of(piece.value) if stated else None,
         "value_basis": piece.basis if stated else NOT_STATED,
         "agreed_words": piece.agreed_words.strip(),
@@ -157,6 +151,11 @@ def _open(
     if quarantine:
         lay_hold(job, "quarantine", ", ".join(quarantine), by=by, at=at)
     return job
+
+
+def _untaken(piece: drafts.Piece, sitting: Sitting) -> dict[str, str]:
+    taken = sitting.seen.taken.get(piece.key, frozenset())
+    return {view: why for view, why in piece.reasons.items() if view not in taken}
 
 
 def _item(piece: drafts.Piece, owner: Party, *, by: Person, at: datetime) -> Item:
@@ -205,12 +204,15 @@ def place(row: Draft, places: Mapping[str, int | None], *, by: Person, at: datet
             raise Again({"visit": held.visit.pk})
         jobs = {job.number: job for job in held.visit.jobs.select_related("item")}
         found = Location.objects.in_bulk([pk for pk in places.values() if pk is not None])
-        for piece in drafts.from_json(held.data).pieces:
+        draft = drafts.from_json(held.data)
+        for piece in draft.pieces:
             job, location = jobs[piece.number], found.get(places.get(piece.key) or 0)
             if location is None:
                 raise Refused(f"Choose where {job.number}, {piece.name.lower()}, hangs.")
             see(job.item, location, by=by, at=at, how="intake", job=job)
             record("visit.placed", by=by, at=at, job=job, visit=held.visit, data={"location": location.pk})
+            if draft.from_list:
+                queue(job, by=by, at=at)
         held.placed_at, held.data = at, {}
         held.save(update_fields=["placed_at", "data"])
         keep(pressed, visit=held.visit.pk)
@@ -236,7 +238,7 @@ def take_in(
         held = row or begin(by=by, at=at, device=device)
         held.data, held.saved_at = drafts.to_json(draft), at
         held.save(update_fields=["data", "saved_at"])
-        sitting = sit(held, receiver=by)
+        sitting = sit(held, receiver=by, at=at)
         if sitting.lacks:
             raise Refused(sitting.lacks[0].words)
         digest = words_sha256(note_text(draft, sitting.beside))

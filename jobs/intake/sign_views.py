@@ -16,8 +16,9 @@ from jobs.intake.doors import with_draft
 from jobs.intake.models import Draft
 from jobs.intake.notes import unsigned_words
 from jobs.intake.pages import places_offered, step_page
-from jobs.intake.sealing import Signs, place, seal
+from jobs.intake.sealing import place, seal
 from jobs.intake.shapes import heading
+from jobs.intake.signs import Signs
 from jobs.intake.views import version_of
 from jobs.intake.words import STEP_WORDS, STEPS, UNSIGNED
 from jobs.papers.models import Paper

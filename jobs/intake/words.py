@@ -3,7 +3,10 @@
 from jobs.book.kinds import FRETTED, INSTRUMENTS, VIOLIN_FAMILY
 
 STEPS = ("who", "items", "said", "photos", "condition", "value", "sign", "place")
+# Work from the price list is taken in on one page.
+LIST_STEPS = ("counter", "sign", "place")
 STEP_WORDS = {
+    "counter": "Price-list work",
     "who": "Who",
     "items": "Items",
     "said": "Said",

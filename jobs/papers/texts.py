@@ -18,6 +18,7 @@ from datetime import date, datetime, tzinfo
 from typing import ClassVar, Self, TypeAlias
 
 from jobs.book.kinds import ITEM_KINDS
+from jobs.papers.agreed import AgreedLine
 
 Json: TypeAlias = "dict[str, Json] | list[Json] | str | int | bool | None"
 Stroke: TypeAlias = tuple[tuple[int, int, int], ...]
@@ -150,7 +151,11 @@ class Picture:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoteJob:
-    """One job under a note. `value` is a decimal string, or empty with the reason in `value_words` ("not stated")."""
+    """One job under a note. `value` is a decimal string, or empty with the reason in `value_words` ("not stated").
+
+    `agreed` is work from the price list, agreed to by signing; `agreed_total` its sum with tax, `deposit` what is asked of
+    it before work begins.
+    """
 
     number: str
     item: Thing
@@ -165,14 +170,20 @@ class NoteJob:
     insured: str = ""
     answer_by: str = ""
     promised: str = ""
+    agreed: tuple[AgreedLine, ...] = ()
+    agreed_total: str = ""
+    deposit: str = ""
 
     def __post_init__(self) -> None:
-        decimals(self.value)
+        decimals(self.value, self.agreed_total, self.deposit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoteText:
-    """The condition note: what came in, how it was, what was agreed. Signed by the depositor and the receiver."""
+    """The condition note: what came in, how it was, what was agreed. Signed by the depositor and the receiver.
+
+    `agreed_total` adds up the agreed work of all jobs, from the price list that began on `prices_since`.
+    """
 
     KIND: ClassVar[str] = "note"
     TITLE: ClassVar[str] = "Condition note"
@@ -189,6 +200,11 @@ class NoteText:
     terms: tuple[str, ...] = ()
     show_photos: bool = False
     unsigned: str = ""
+    agreed_total: str = ""
+    prices_since: str = ""
+
+    def __post_init__(self) -> None:
+        decimals(self.agreed_total)
 
     def to_text(self) -> dict[str, Json]:
         """The words alone, ready for the canonical form; what both people sign."""

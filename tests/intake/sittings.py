@@ -18,7 +18,7 @@ from jobs.intake.lacking import View
 from jobs.intake.models import Draft
 from jobs.intake.notes import note_text
 from jobs.intake.reads import sit
-from jobs.intake.sealing import Signs
+from jobs.intake.signs import Signs
 from jobs.papers.frozen import words_sha256
 from jobs.papers.texts import Signed, moment
 from jobs.photos.models import Photo

@@ -15,7 +15,8 @@ from jobs.handover.steps import hand_over
 from jobs.intake import drafts
 from jobs.intake import steps as intake
 from jobs.intake.models import Draft
-from jobs.intake.sealing import Signs, take_in
+from jobs.intake.sealing import take_in
+from jobs.intake.signs import Signs
 from jobs.management.demo.book import Told
 from jobs.management.demo.orders import began_at, line_key, moments, shots_of, view_key
 from jobs.management.demo.sample import FoundRow, PieceRow, VisitRow
@@ -32,10 +33,10 @@ def visit(told: Told, event: Event) -> None:
     """Somebody brings something: a draft, its photographs, both signatures, one sealed note, and its places."""
     row: VisitRow = event.more[0]
     by, depositor = told.people[row.by], told.parties[row.depositor]
-    roles = {"depositor": depositor.pk, "owner": told.owner_of(row.pieces[0].job).pk}
     player = told.row(row.pieces[0].job).player
     draft = drafts.Draft(
-        **roles,
+        depositor=depositor.pk,
+        owner=told.owner_of(row.pieces[0].job).pk,
         player=told.parties[player].pk if player else None,
         pieces=tuple(_piece(told, piece) for piece in row.pieces),
     )
