@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.book.models import Job
 from jobs.book.refusals import Refused
-from jobs.desk.job_reads import PAPER_ACTS, may_open
+from jobs.papers.access import PAPER_ACTS, may_open
 from jobs.papers.models import Paper
 from jobs.papers.reads import DamagedFileError, file_name, read_pdf
 from jobs.papers.steps import print_paper, try_again
