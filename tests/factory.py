@@ -9,8 +9,8 @@ from jobs.book.models import Item, Job, JobParty, Party, Visit
 from jobs.book.stages import Stage
 from jobs.catalogue.models import Operation, PriceList, Rate
 from jobs.custody.models import Location, Sighting
-from jobs.estimates.answers import send
 from jobs.estimates.models import Answer, Estimate, Line, Option
+from jobs.estimates.sending import send
 from jobs.estimates.steps import add_line, begin_draft, write_words
 from jobs.tags.models import Tag
 from shop.people.models import Person

@@ -13,6 +13,8 @@ from jobs.bench.models import WorkSpell
 from jobs.book.kinds import FREE_KINDS, JOB_KINDS
 from jobs.book.models import Job
 from jobs.estimates.models import Line
+from jobs.estimates.reads import standing_refusal
+from jobs.estimates.refusals import REASSEMBLY
 from shop.clock import span_words
 from shop.people.models import Person
 from shop.prepared import Blank, Prepared
@@ -46,7 +48,7 @@ class Work:
 
 
 def work_of(job: Job) -> Work:
-    """Lines of the approved option of the newest approved version, else work agreed at the desk. One query."""
+    """Lines of the newest approved option, else work agreed at the desk. One query, three after a refusal."""
     rows = _lines(job.pk)
     approved = [
         (version, WorkLine(pk, words, hours, rests or ""))
@@ -55,12 +57,19 @@ def work_of(job: Job) -> Work:
     ]
     version = approved[-1][0] if approved else 0
     agreed = tuple(line for of, line in approved if of == version) if approved else _without_estimate(job)
+    if not agreed and any(state == "answered" and yes is False for *_, state, yes, _, _ in rows):
+        agreed = _put_together(job)
     known = {line.words for line in agreed}
     asked: dict[str, WorkLine] = {}
     for pk, words, hours, _, of, state, *_ in rows:
         if of > version and state in {"draft", "sent"} and words not in known:
             asked.setdefault(words, WorkLine(pk, words, hours))
     return Work(agreed, tuple(asked.values()))
+
+
+def _put_together(job: Job) -> tuple[WorkLine, ...]:
+    refusal = standing_refusal(job)
+    return (WorkLine(None, REASSEMBLY),) if refusal is not None and refusal.reassemble else ()
 
 
 @Prepared

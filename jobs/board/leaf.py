@@ -6,11 +6,14 @@ from datetime import datetime
 from django.db.models import QuerySet
 
 from jobs.bench.models import WorkSpell
+from jobs.bench.rest_reads import RestPart, rest_part
 from jobs.board.columns import Hung, landing_key
 from jobs.board.words import Day, day_line, first_sentence, long_day, owner_words
+from jobs.book.beside import Beside, beside, still_open
+from jobs.book.gate import Facts, Offer, may_move, needs_reason, offers
 from jobs.book.kinds import silhouette
 from jobs.book.models import Hold, Job, JobParty
-from jobs.book.stages import HOLDS, PLACE, PLACES, Facts, Offer, Place, Stage, may_move, needs_reason, offers
+from jobs.book.stages import HOLDS, PLACE, PLACES, Place, Stage
 from jobs.moves.facts import facts_of, with_facts
 from shop.clock import local, moment_words
 from shop.people.models import Person
@@ -43,6 +46,8 @@ class Leaf:
     strips: tuple[Strip, ...]
     kinds: tuple[tuple[str, str], ...]
     people: tuple[Person, ...]
+    beside: tuple[tuple[Beside, str], ...]  # other open jobs on the same item, in words
+    rest: RestPart | None
 
     @property
     def go(self) -> Stage | None:
@@ -50,13 +55,13 @@ class Leaf:
         return next((offer.to for offer in self.offers if offer.open and not offer.back), None)
 
 
-def find_hung(number: str) -> tuple[Job, Facts, list[Hold]] | None:
+def find_hung(number: str, *, shop: Profile, at: datetime) -> tuple[Job, Facts, list[Hold]] | None:
     """An open job with its facts and its tape. Two queries."""
     job = _hung.first(number)
     if job is None:
         return None
     holds = list(Hold.objects.filter(job=job, lifted_at__isnull=True).select_related("laid_by").order_by("id"))
-    return job, facts_of(job, [hold.kind for hold in holds]), holds
+    return job, facts_of(job, [hold.kind for hold in holds], places=shop.places, at=at, zone=shop.zone), holds
 
 
 @Prepared
@@ -65,7 +70,7 @@ def _hung(number: Blank) -> QuerySet[Job]:
 
 
 def unfold(found: tuple[Job, Facts, list[Hold]], person: Person, *, shop: Profile, at: datetime) -> Leaf:
-    """The unfolded tag of a found job. At most three queries."""
+    """The unfolded tag of a found job. At most seven queries."""
     job, facts, holds = found
     stage, today = Stage(job.stage), local(at, shop.zone).date()
     since = local(job.stage_since, shop.zone).date()
@@ -89,6 +94,8 @@ def unfold(found: tuple[Job, Facts, list[Hold]], person: Person, *, shop: Profil
         ),
         kinds=tuple(HOLDS.items()),
         people=tuple(who_may_have()) if person.may(Act.ASSIGN) else (),
+        beside=tuple((one, still_open(one, job.item)) for one in beside(job)),
+        rest=rest_part(job, shop=shop, at=at),
     )
 
 

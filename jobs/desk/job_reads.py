@@ -9,9 +9,11 @@ from django.db.models import QuerySet
 from jobs.bench.clocks import hours_words, total_seconds
 from jobs.bench.models import BenchNote, Check
 from jobs.bench.reads import Spell, spells_on, work_of
+from jobs.bench.rest_reads import RestPart, rest_part
+from jobs.book.gate import Offer, offers
 from jobs.book.kinds import PARTY_ROLES, silhouette
 from jobs.book.models import Accessory, Hold, Job, JobParty, Party
-from jobs.book.stages import CLOSE_FROM, CLOSINGS, HOLDS, PLACE, Offer, Place, Stage, offers
+from jobs.book.stages import CLOSE_FROM, CLOSINGS, HOLDS, PLACE, Place, Stage
 from jobs.catalogue.models import Word
 from jobs.condition.reads import FindingShown, LineShown, findings_of, lines_of
 from jobs.custody.reads import Seen, last_seen, places_by_room
@@ -21,6 +23,7 @@ from jobs.desk.money_reads import MoneyPart, money_part
 from jobs.history.reads import Happening, history_of
 from jobs.moves.facts import facts_of, with_facts
 from jobs.moves.reads import by_reason, may_undo
+from jobs.papers.access import may_open
 from jobs.papers.models import Paper
 from jobs.papers.reads import papers_of
 from jobs.photos.models import Photo
@@ -32,15 +35,6 @@ from shop.people.reads import names_who
 from shop.people.roles import Act
 from shop.prepared import Blank, Prepared
 from shop.profile.models import Profile
-
-# Which acts open a kind of paper: notes and releases name the owner's address, the others money.
-PAPER_ACTS: dict[str, tuple[Act, ...]] = {
-    "note": (Act.SEE_OWNER, Act.TAKE_IN),
-    "release": (Act.SEE_OWNER,),
-    "estimate": (Act.SEE_MONEY, Act.EXAMINE),
-    "invoice": (Act.SEE_MONEY,),
-    "receipt": (Act.SEE_MONEY,),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +76,7 @@ class JobPage:
     undo: str  # where the reader's own last move would go back to
     closings: tuple[tuple[str, str], ...]
     may_need_nothing: bool
+    rest: RestPart | None
     holds: list[Hold]
     hold_kinds: tuple[tuple[str, str], ...]
     people: list[tuple[int, str]]
@@ -119,11 +114,6 @@ def _numbered(number: Blank) -> QuerySet[Job]:
     return with_facts(jobs.filter(number=number))
 
 
-def may_open(person: Person, paper: Paper) -> bool:
-    """Whether this person may read a paper of this kind."""
-    return any(person.may(act) for act in PAPER_ACTS[paper.kind])
-
-
 def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPage:
     """Gather the page of a job found by `find_job`, as far as this person may see it. At most 28 queries."""
     holds = list(job.holds.filter(lifted_at__isnull=True).select_related("laid_by").order_by("laid_at"))
@@ -138,10 +128,13 @@ def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPag
         owner=_owner(job, person),
         seen=last_seen(job.item),
         tag=live_tag(job.item),
-        offers=() if closed else offers(stage, facts_of(job, [hold.kind for hold in holds], places=shop.places)),
+        offers=()
+        if closed
+        else offers(stage, facts_of(job, [hold.kind for hold in holds], places=shop.places, at=at, zone=shop.zone)),
         undo=may_undo(job, person, at=at),
         closings=() if closed else tuple((code, CLOSINGS[code]) for code in CLOSE_FROM.get(stage, ())),
         may_need_nothing=not closed and stage in {Stage.IN, Stage.EXA} and not vars(job)["nothing_needed"],
+        rest=rest_part(job, shop=shop, at=at),
         holds=holds,
         hold_kinds=tuple(HOLDS.items()),
         people=[] if closed else names_who(Act.MOVE),

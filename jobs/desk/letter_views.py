@@ -10,8 +10,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from jobs.book.refusals import Fault, Refused
 from jobs.desk.letter_reads import body_to_print, letters_page
-from jobs.estimates.answers import seen
 from jobs.estimates.models import Question
+from jobs.estimates.questions import seen
 from jobs.updates import steps
 from jobs.updates.again import send_again
 from jobs.updates.models import Message

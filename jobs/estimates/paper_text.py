@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from jobs.book.models import Job, Party
 from jobs.estimates.models import Estimate, Line
-from jobs.estimates.reads import OptionView, said
+from jobs.estimates.reads import OptionView, fee_with_tax, said
 from jobs.papers.heads import shop_head
 from jobs.papers.money_texts import EstimateText, MoneyLine, OptionText
 from jobs.papers.texts import Named, Thing, day, moment
@@ -46,16 +46,18 @@ def estimate_text(
         job=job.number,
         item=Thing(name=job.item.title, kind=job.item.kind),
         version=estimate.version,
-        options=tuple(_option(view, shop, today=at.astimezone(shop.zone).date()) for view in options),
+        options=tuple(option_text(view, shop, today=at.astimezone(shop.zone).date()) for view in options),
         written_by=estimate.made_by.name,
         valid_until=day(until),
         recommended=recommended,
         because=estimate.because,
         words=(*said(estimate.words), *(f"Not included: {words}" for words in not_included)),
+        fee=plain(fee_with_tax(estimate, shop.places), shop.places) if estimate.fee else "",
     )
 
 
-def _option(view: OptionView, shop: Profile, *, today: date) -> OptionText:
+def option_text(view: OptionView, shop: Profile, *, today: date) -> OptionText:
+    """One option as papers show it."""
     option, places = view.option, shop.places
     return OptionText(
         letter=option.letter,

@@ -8,7 +8,7 @@ from django.db.models import F
 
 from jobs.book.models import Job, Party
 from jobs.estimates import amounts
-from jobs.estimates.models import Answer, Estimate, Line, Option, Question
+from jobs.estimates.models import Answer, Estimate, Line, Option, Question, Refusal, WithdrawnAnswer
 from shop.money import Taxed
 from shop.profile.models import Profile
 
@@ -88,13 +88,18 @@ def estimate_view(estimate: Estimate, *, shop: Profile, on: date) -> EstimateVie
     options = tuple(
         _option_view(option, estimate, shop) for option in estimate.options.prefetch_related("lines").order_by("letter")
     )
-    answer = Answer.objects.filter(estimate=estimate).select_related("option", "party", "person").first()
+    answer = Answer.objects.filter(estimate=estimate).select_related("option", "party", "person", "paper").first()
     return EstimateView(estimate, options, answer, expired(estimate, on=on))
 
 
 def expired(estimate: Estimate, *, on: date) -> bool:
     """Whether a sent version has run out: its last day still counts."""
     return estimate.state == "sent" and estimate.expires_on is not None and on > estimate.expires_on
+
+
+def fee_with_tax(estimate: Estimate, places: int = 2) -> Decimal:
+    """What the examination costs, tax included, if the work does not go ahead. No query."""
+    return amounts.taxed(estimate.fee, estimate.fee_tax_rate, places).gross
 
 
 def _option_view(option: Option, estimate: Estimate, shop: Profile) -> OptionView:
@@ -123,7 +128,9 @@ def newest_sent(job: Job) -> Estimate | None:
 def versions(job: Job) -> list[Estimate]:
     """Every version, newest first, with its answer. One query."""
     return list(
-        Estimate.objects.filter(job=job).select_related("paper", "answer", "answer__option").order_by("-version")
+        Estimate.objects.filter(job=job)
+        .select_related("paper", "answer", "answer__option", "answer__person", "answer__paper")
+        .order_by("-version")
     )
 
 
@@ -149,6 +156,37 @@ def who_answers(job: Job) -> list[Party]:
     held = job.roles.filter(role__in=MAY_ANSWER, party__minor=False).select_related("party").order_by("id")
     ranked = sorted(held, key=lambda one: MAY_ANSWER.index(one.role))
     return list({one.party_id: one.party for one in ranked}.values())
+
+
+def most_for(job: Job, party: Party) -> Decimal | None:
+    """The most, with tax, a party may agree to on a job; None without an end, as for the owner. One query."""
+    held = list(job.roles.filter(party=party, role__in=MAY_ANSWER).values_list("role", "ceiling"))
+    if any(role == "owner" for role, _ in held):
+        return None
+    return min((ceiling for _, ceiling in held if ceiling is not None), default=None)
+
+
+def withdrawn_answers(job: Job) -> list[WithdrawnAnswer]:
+    """Answers that were taken back, oldest first. One query."""
+    held = WithdrawnAnswer.objects.filter(estimate__job=job)
+    return list(held.select_related("estimate", "option", "person", "withdrawn_by").order_by("withdrawn_at", "pk"))
+
+
+def declined(job: Job) -> Answer | None:
+    """The refusal that stands: the newest answer is “none of these” and nothing else was agreed. One query."""
+    newest = (
+        Answer.objects.filter(estimate__job=job).select_related("estimate", "person").order_by("-estimate__version")
+    )
+    answers = list(newest)
+    if not answers or job.agreed_words or any(one.approved for one in answers):
+        return None
+    return answers[0]
+
+
+def standing_refusal(job: Job) -> Refusal | None:
+    """What was settled after the refusal that stands, None before. Two queries at most."""
+    answer = declined(job)
+    return None if answer is None else Refusal.objects.filter(estimate=answer.estimate_id).first()
 
 
 def payer_of(job: Job) -> Party | None:

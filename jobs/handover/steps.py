@@ -7,9 +7,10 @@ from datetime import datetime
 from django.db import transaction
 
 from jobs.billing.reads import account
+from jobs.book.gate import may_move
 from jobs.book.models import Job, Party
 from jobs.book.refusals import Refused
-from jobs.book.stages import Stage, may_move
+from jobs.book.stages import Stage
 from jobs.book.steps import keep, press
 from jobs.custody.giving import release
 from jobs.custody.models import Release

@@ -94,7 +94,14 @@ _IDS: dict[str, dict[str, tuple[str, ...]]] = {
         "photo.moved_away": ("to",),
         "photo.also": ("from",),
     },
-    "parties": {"job.party_changed": ("from", "to"), "item.owner_changed": ("from", "to")},
+    "parties": {
+        "job.party_changed": ("from", "to"),
+        "item.owner_changed": ("from", "to"),
+        "estimate.approved": ("party",),
+        "estimate.declined": ("party",),
+        "answer.withdrawn": ("party",),
+        "ceiling.set": ("party",),
+    },
     "corrected": {"item.corrected": ("correction",)},
 }
 

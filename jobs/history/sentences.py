@@ -10,11 +10,10 @@ from jobs.bench.clocks import hours_words
 from jobs.bench.rests import RESTS
 from jobs.book.stages import CLOSINGS, HOLDS, PLACE, Stage
 from jobs.history import settings_words
+from jobs.history.answered import ANSWERED
 from jobs.history.names import Data, Names, Say
 from jobs.history.righted import RIGHTED
 from shop.clock import day_words
-
-_HOW = {"desk": "at the desk", "phone": "by telephone", "order": "by purchase order"}
 
 
 def _stage(code: object) -> str:
@@ -27,6 +26,8 @@ def _after(words: object) -> str:
 
 
 def _moved(data: Data, names: Names) -> str:
+    if data.get("as"):
+        return f"gave it back and closed it as {CLOSINGS.get(data['as'], data['as'])}"
     return f"moved it from {_stage(data['from'])} to {_stage(data['to'])}{_after(data.get('reason'))}"
 
 
@@ -79,20 +80,15 @@ def _paid(data: Data, names: Names) -> str:
     return f"took {what} of {data.get('amount')} by {data.get('method')}"
 
 
+def _refunded(data: Data, names: Names) -> str:
+    how = f" by {data['method']}" if data.get("method") else ""
+    return f"gave {data.get('amount') or 'money'} back{how}{_after(data.get('reason'))}"
+
+
 def _version(verb: str) -> Say:
     return lambda data, names: (
         f"{verb} version {data['version']} of the estimate" if data.get("version") else f"{verb} an estimate"
     )
-
-
-def _answered(verb: str) -> Say:
-    def say(data: Data, names: Names) -> str:
-        what = f"version {data['version']}" if data.get("version") else "the estimate"
-        option = f", option {data['option']}" if data.get("option") else ""
-        how = _HOW.get(str(data.get("how")), "")
-        return f"wrote down that the owner {verb} {what}{option}, {how}" if how else f"{verb} {what}{option}"
-
-    return say
 
 
 def _paper(verb: str) -> Say:
@@ -169,16 +165,19 @@ SENTENCES: dict[str, Say] = {
     "paper.again": _plain("had a paper printed again"),
     "estimate.begun": _version("began"),
     "estimate.sent": _version("sent"),
-    "estimate.approved": _answered("agreed to"),
-    "estimate.declined": _answered("declined"),
+    **ANSWERED,
     "question.asked": _plain("asked a question"),
     "question.seen": _plain("read the owner’s question"),
     "letter.told": _plain("told the owner by hand"),
     "letter.arrived": _plain("heard that a letter arrived"),
     "letter.again": _plain("sent a letter again"),
     "link.asked": _plain("asked for a new link"),
-    "invoice.issued": lambda data, names: f"issued invoice {data.get('number')} of {data.get('gross')}",
+    "invoice.issued": lambda data, names: (
+        f"issued invoice {data.get('number')} of {data.get('gross')}"
+        + (f" for {data['jobs']} jobs together" if (data.get("jobs") or 1) > 1 else "")
+    ),
     "payment.taken": _paid,
+    "payment.refunded": _refunded,
     "account.opened": lambda data, names: f"let it go on account{_after(data.get('reason'))}",
     "release.signed": _plain("handed it over; the collector signed"),
     "prices.begun": _prices("began the price list"),

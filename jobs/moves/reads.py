@@ -3,8 +3,9 @@
 from collections.abc import Iterable
 from datetime import datetime
 
+from jobs.book.gate import Offer
 from jobs.book.models import Entry, Job
-from jobs.book.stages import PLACE, Offer, Stage
+from jobs.book.stages import PLACE, Stage
 from jobs.moves.steps import MOVED, UNDO_WITHIN
 from shop.people.models import Person
 

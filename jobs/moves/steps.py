@@ -1,18 +1,22 @@
 """The only writer of a job's stage."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from jobs.bench import waits
+from jobs.book.gate import closes_as, may_move, needs_reason
 from jobs.book.models import Entry, Job
 from jobs.book.refusals import Refused, Stale
-from jobs.book.stages import CLOSE_FROM, CLOSINGS, PLACE, Stage, may_move, needs_reason
+from jobs.book.stages import CLOSE_FROM, CLOSINGS, PLACE, Stage
 from jobs.book.steps import keep, press, press_under_lock, record
 from jobs.moves.facts import gather
 from jobs.updates.steps import drop_letters_of
 from shop.clock import time_words
 from shop.people.models import Person
+from shop.people.roles import Act
 from shop.prepared import Prepared
 from shop.profile.reads import profile
 
@@ -42,10 +46,12 @@ def move(
     key: str = "",
     reason: str = "",
     device_at: datetime | None = None,
+    anyway: bool = False,
 ) -> Moved:
     """Hang a job on another stage, if the gate opens.
 
     `seen` is the revision the mover looked at; None only for followers, which act on what they just read.
+    `anyway` goes on before a rest is over: for the head luthier, with a reason. Moving it on confirms that it is.
     Raises Refused with the gate's reason, Stale when someone moved it meanwhile, Again for a second press.
     """
     to = Stage(to)
@@ -58,16 +64,30 @@ def move(
         if job.closed_at is not None:
             raise Refused("This job is closed. A settling visit opens a new job.")
         was = Stage(job.stage)
-        no = may_move(was, to, gather(job, places=shop.places))
-        if no:
+        facts = gather(job, places=shop.places, at=at, zone=shop.zone)
+        no = may_move(was, to, facts)
+        if no and anyway and facts.resting and not may_move(was, to, replace(facts, resting="")):
+            _overrule(job, reason, by=by, at=at, zone=shop.zone)
+        elif no:
             raise Refused(no)
         if needs_reason(was, to) and by is not None and not reason.strip():
             raise Refused(f"Going back to {PLACE[to].name} needs a reason. Write it, then move.")
-        entry = _hang(job, to, action=MOVED, by=by, at=at, reason=reason, device_at=device_at)
+        if was is Stage.CUR:
+            waits.confirm(job, by=by, at=at, zone=shop.zone)
+        how = closes_as(facts) if to is Stage.HOME else ""
+        entry = _hang(job, to, action=MOVED, by=by, at=at, reason=reason, device_at=device_at, closed_as=how)
         moved = Moved(job.pk, job.number, was, to, job.revision, entry.pk)
         if pressed is not None:
             keep(pressed, job=job.pk, was=was, now=to, revision=job.revision, entry=entry.pk)
     return moved
+
+
+def _overrule(job: Job, reason: str, *, by: Person | None, at: datetime, zone: ZoneInfo) -> None:
+    if by is None or not by.may(Act.OVERRIDE):
+        raise Refused("Only the head luthier may let it go on before its time.")
+    if not reason.strip():
+        raise Refused("Write why it goes on before its time, then move.")
+    waits.overrule(job, reason.strip(), by=by, at=at, zone=zone)
 
 
 def undo(job_id: int, *, by: Person, at: datetime, seen: int, key: str) -> Moved:
@@ -87,13 +107,17 @@ def undo(job_id: int, *, by: Person, at: datetime, seen: int, key: str) -> Moved
         if not drop_letters_of(last, at=at):
             raise Refused("The owner has been told already. Move it back by hand, with a reason.")
         was, to = Stage(job.stage), Stage(last.data["from"])
+        if to is Stage.CUR:
+            waits.put_back(job, moved_at=last.at, by=by, at=at, zone=profile().zone)
+        elif was is Stage.CUR:
+            waits.drop(job, by=by, at=at, zone=profile().zone)
         entry = _hang(job, to, action=UNMOVED, by=by, at=at, reason="taken back")
         keep(pressed, job=job.pk, was=was, now=to, revision=job.revision, entry=entry.pk)
         return Moved(job.pk, job.number, was, to, job.revision, entry.pk)
 
 
 def close(job_id: int, closed_as: str, *, by: Person, at: datetime, seen: int, key: str, reason: str) -> None:
-    """Close a job that does not go home by the release: did not come, refused, unclaimed by law, written off, lost."""
+    """Close a job that does not go home by the release: did not come, unclaimed by law, written off, lost."""
     with transaction.atomic():
         job = _locked(job_id)
         pressed = press_under_lock(key, "close", at=at)
@@ -150,14 +174,24 @@ def who_moved(job: Job) -> str:
 
 
 def _hang(
-    job: Job, to: Stage, *, action: str, by: Person | None, at: datetime, reason: str, device_at: datetime | None = None
+    job: Job,
+    to: Stage,
+    *,
+    action: str,
+    by: Person | None,
+    at: datetime,
+    reason: str,
+    device_at: datetime | None = None,
+    closed_as: str = "",
 ) -> Entry:
     was, job.stage = job.stage, to
     job.revision, job.stage_since = job.revision + 1, at
     fields = ["stage", "revision", "stage_since"]
-    if to is Stage.HOME:
-        job.closed_at, job.closed_as = at, "home"
+    if closed_as:
+        job.closed_at, job.closed_as = at, closed_as
         fields += ["closed_at", "closed_as"]
     job.save(update_fields=fields)
     data = {"from": str(was), "to": str(to), "revision": job.revision, "reason": reason.strip()}
+    if closed_as == "refused":
+        data["as"] = closed_as
     return record(action, by=by, at=at, job=job, data=data, device_at=device_at)

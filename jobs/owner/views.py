@@ -17,7 +17,8 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.book.refusals import Again, Refused
-from jobs.estimates import answers
+from jobs.estimates.answers import Came, answer
+from jobs.estimates.questions import ask as ask_question
 from jobs.links.models import Link
 from jobs.links.reads import Why, open_link
 from jobs.links.steps import opened
@@ -76,7 +77,7 @@ def ask(request: HttpRequest, link: Link, token: str) -> HttpResponse:
     fault, words = "", request.POST.get("words", "")
     if request.method == "POST":
         try:
-            answers.ask(link.job, party=link.party, words=words, at=timezone.now(), key=request.POST.get("key") or "-")
+            ask_question(link.job, party=link.party, words=words, at=timezone.now(), key=request.POST.get("key") or "-")
             return redirect(f"{_to('owner:page', token)}?asked")
         except Again:
             return redirect(f"{_to('owner:page', token)}?asked")
@@ -131,17 +132,14 @@ def _answer(request: HttpRequest, link: Link, token: str) -> HttpResponse:
         option = None if chosen == "none" else read.options.filter(letter=chosen).first()
         if option is None and chosen != "none":
             raise Refused("Choose one of the options, or none of them.")
-        answers.answer(
-            read,
-            option=option,
+        came = Came(
             how="link",
             name=post.get("name", ""),
             party=link.party,
             words=post.get("words", "")[:2000],
             begin_now=post.get("begin_now") == "yes",
-            at=at,
-            key=post.get("key") or "-",
         )
+        answer(read, option=option, came=came, at=at, key=post.get("key") or "-")
     except Again:
         pass
     except Refused as refusal:

@@ -19,7 +19,7 @@ FIRST = "0" * 64
 
 
 class Words(Protocol):
-    """What `NoteText`, `ReleaseText`, `EstimateText`, `InvoiceText` and `ReceiptText` have in common."""
+    """What `NoteText`, `ReleaseText`, `EstimateText`, `AgreementText`, `InvoiceText` and `ReceiptText` have in common."""
 
     KIND: ClassVar[str]
     TITLE: ClassVar[str]

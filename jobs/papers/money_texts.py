@@ -1,4 +1,4 @@
-"""Estimate, invoice and receipt: what the papers with sums on them say. Pure; the rules of `jobs.papers.texts` hold.
+"""Estimate, agreement, invoice and receipt: what the papers with sums on them say. Pure; the rules of `jobs.papers.texts` hold.
 
 Every sum is refused when it does not add up: net + tax = total on each line, the lines on each option and invoice.
 """
@@ -82,7 +82,10 @@ class OptionText:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EstimateText:
-    """One numbered version of an estimate. `valid_until` is a day; `recommended` an option's letter or empty."""
+    """One numbered version of an estimate. `valid_until` is a day; `recommended` an option's letter or empty.
+
+    `fee`: asked for the examination, tax included, only if the work does not go ahead.
+    """
 
     KIND: ClassVar[str] = "estimate"
     TITLE: ClassVar[str] = "Estimate"
@@ -100,9 +103,54 @@ class EstimateText:
     because: str = ""
     words: tuple[str, ...] = ()
     answer: str = "No paid work begins before you answer."
+    fee: str = ""
+
+    def __post_init__(self) -> None:
+        decimals(self.fee)
 
     def to_text(self) -> dict[str, Json]:
         """The words alone, ready for the canonical form."""
+        return to_text(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AgreementText:
+    """What was agreed to: version, option, sums, who and how. `estimate` is the number of the paper it answers.
+
+    `most` is the highest sum, tax included, without asking again. `agreed_at` is empty where a signature has the time.
+    `read_back` holds the sentences read aloud on the telephone.
+    """
+
+    KIND: ClassVar[str] = "agreement"
+    TITLE: ClassVar[str] = "Agreement"
+
+    shop: ShopHead
+    fixed: str
+    to: Named
+    job: str
+    item: Thing
+    version: int
+    option: OptionText
+    agreed_by: str
+    how: str
+    most: str
+    options: int = 1
+    estimate: str = ""
+    estimate_sha256: str = ""
+    agreed_at: str = ""
+    written_by: str = ""
+    order_number: str = ""
+    order_ceiling: str = ""
+    read_back: tuple[str, ...] = ()
+    begin: str = ""
+    not_included: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        decimals(self.most, self.order_ceiling)
+
+    def to_text(self) -> dict[str, Json]:
+        """The words alone, ready for the canonical form; what is signed at the counter."""
         return to_text(self)
 
 
@@ -160,7 +208,10 @@ class InvoiceText:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReceiptText:
-    """Money received, said on paper: a deposit or a payment. `towards` in words ("invoice 26-0031", "estimate 2 B")."""
+    """Money received, said on paper: a deposit or a payment. `towards` in words ("invoice 26-0031", "estimate 2 B").
+
+    With the title "Refund" it is money given back, and says why.
+    """
 
     KIND: ClassVar[str] = "receipt"
     TITLE: ClassVar[str] = "Receipt"
@@ -175,6 +226,8 @@ class ReceiptText:
     jobs: tuple[str, ...] = ()
     balance: str = ""
     received_by: str = ""
+    title: str = "Receipt"
+    reason: str = ""
 
     def __post_init__(self) -> None:
         decimals(self.amount, self.balance)

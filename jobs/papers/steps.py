@@ -34,7 +34,16 @@ TRIES = 5
 LOST_AFTER = timedelta(minutes=3)  # a worker that died; printing takes well under a second
 PAUSE = timedelta(seconds=30)  # times the tries so far
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EROFS})
-_LETTERS = {"note": "N", "estimate": "E", "invoice": "I", "receipt": "R", "release": "G"}
+_LETTERS = {
+    "note": "N",
+    "estimate": "E",
+    "agreement": "A",
+    "invoice": "I",
+    "credit": "C",
+    "receipt": "R",
+    "takings": "D",
+    "release": "G",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +62,7 @@ def freeze(
     at: datetime,
     job: Job | None = None,
     visit: Visit | None = None,
+    also: Sequence[Job] = (),
     signatures: Sequence[Signing | Signed] = (),
     photos: Iterable[Photo] = (),
     number: str = "",
@@ -60,7 +70,8 @@ def freeze(
 ) -> Paper:
     """Freeze words and signatures as the next paper of the book, inside the caller's transaction.
 
-    `number` is given for what has its own series (invoices), else the next of the kind: "N26-0012". `seen_sha256` is
+    A paper over several jobs is given them as `also`, and no `job`. `number` is given for what has its own series
+    (invoices), else the next of the kind: "N26-0012". `seen_sha256` is
     `words_sha256(words)` as it was shown before signing; when the words changed since, the step is refused.
     A signature comes bare or as a `Signing` that says whose it is. `photos` are those the words name. The PDF is made
     after commit, see `print_paper`. At most 22 statements.
@@ -96,6 +107,7 @@ def freeze(
         at=at,
         by=by,
     )
+    paper.also.set(also)
     head.position, head.sha256 = paper.position, held.sha256
     head.save(update_fields=["position", "sha256"])
     PaperPhoto.objects.bulk_create(PaperPhoto(paper=paper, photo=one, sha256=key) for key, one in laid.items())

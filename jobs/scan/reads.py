@@ -1,4 +1,4 @@
-"""What the page behind a scanned tag shows. Eleven queries with tag and shop; one more for five minutes after a move."""
+"""What the page behind a scanned tag shows. Twelve queries with tag and shop; one more for five minutes after a move."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -9,9 +9,12 @@ from django.utils.safestring import SafeString
 from jobs.bench.clocks import Standing, may_start
 from jobs.bench.models import BenchNote
 from jobs.bench.reads import Clocks, WorkLine, clocks_of, work_of
+from jobs.bench.rest_reads import RestPart, rest_part
+from jobs.book.beside import Beside, beside, still_open
+from jobs.book.gate import Facts, Offer, offers
 from jobs.book.kinds import silhouette
 from jobs.book.models import Hold, Item, Job
-from jobs.book.stages import HOLDS, PLACE, Facts, Offer, Place, Stage, offers
+from jobs.book.stages import HOLDS, PLACE, Place, Stage
 from jobs.custody.models import Sighting
 from jobs.custody.reads import places_by_room
 from jobs.moves.facts import NEEDED, OF_JOB, facts_in, found_of
@@ -66,6 +69,8 @@ class BenchPage:
     people: list[tuple[int, str]]
     rooms: list[tuple[str, list[tuple[int, str]]]]
     notes: list[Note]
+    beside: tuple[tuple[Beside, str], ...]  # other open jobs on the same item, in words
+    rest: RestPart | None
 
     @property
     def symbol(self) -> SafeString:
@@ -126,16 +131,16 @@ def _faces(item: Blank) -> QuerySet[Photo]:
     return shown.order_by(whole, "-pk")[:1]
 
 
-def _facts(job: Job, clocks: Clocks, kinds: tuple[str, ...], places: int) -> Facts:
+def _facts(job: Job, clocks: Clocks, kinds: tuple[str, ...], shop: Profile, at: datetime) -> Facts:
     # only what the exits of its stage ask, and of that not what its clocks tell already: a scanned tag must open quickly
     parts = NEEDED[Stage(job.stage)] - {"clock_of", "has_spell"}
     found = found_of(job.pk, parts) if parts else {name: getattr(job, name) for name in OF_JOB}
     found |= {"clock_of": clocks.running_on(job), "has_spell": clocks.worked}
-    return facts_in(found, kinds, places=places)
+    return facts_in(found, kinds, places=shop.places, at=at, zone=shop.zone)
 
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
-    """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries."""
+    """Gather the page of a job found by `find_job` or `open_jobs`. Nine queries, two more where it rests or may."""
     holds, face = _laid(job.pk), face_of(job.item)
     kinds = tuple(kind for _, kind, _ in holds)
     stage = Stage(job.stage)
@@ -151,7 +156,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         silhouette=silhouette(job.item.kind, job.item.size),
         seen=vars(job)["seen"] or "",
         face=face.pk if face else None,
-        offers=() if closed else offers(stage, _facts(job, clocks, kinds, shop.places)),
+        offers=() if closed else offers(stage, _facts(job, clocks, kinds, shop, at)),
         holds=tuple(Strip(pk, f"{HOLDS[kind]}{f': {words}' if words else ''}") for pk, kind, words in holds),
         hold_kinds=tuple(HOLDS.items()),
         clocks=clocks,
@@ -161,6 +166,8 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         people=names_who(Act.MOVE),
         rooms=places_by_room(),
         notes=_notes(job),
+        beside=tuple((one, still_open(one, job.item)) for one in beside(job)),
+        rest=rest_part(job, tuple(line.rest_words for line in work.agreed if line.rest_words), shop=shop, at=at),
     )
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from jobs.book.models import Job
 from jobs.book.stages import Stage
 from jobs.desk import letter_views
-from jobs.estimates.answers import ask
+from jobs.estimates.questions import ask
 from jobs.links.reads import address_of
 from jobs.updates.models import Message
 from shop.people.roles import Role

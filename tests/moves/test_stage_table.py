@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.book.stages import BACK, CLOSE_FROM, HOLDS, MOVES, OPEN_STAGES, PLACE, Facts, Stage, may_move, offers
+from jobs.book.gate import Facts, closes_as, may_move, offers
+from jobs.book.stages import BACK, CLOSE_FROM, HOLDS, MOVES, OPEN_STAGES, PLACE, Stage
 
 words = st.sampled_from(["", "Jorin", "120.00"])
 facts = st.builds(
@@ -16,12 +17,13 @@ facts = st.builds(
         name: st.booleans()
         for name in (
             "note_sealed", "tag_bound", "place_known", "assigned", "examiner_named", "estimate_saved", "estimate_sent",
-            "approved", "refused", "nothing_needed", "worked", "invoice_issued", "nothing_to_pay",
-            "paid_or_on_account", "released", "loaner_out",
+            "approved", "refused", "settled", "reassemble", "awaits", "nothing_needed", "worked", "invoice_issued",
+            "nothing_to_pay", "paid_or_on_account", "released", "loaner_out",
         )
     },
     deposit_due=words,
     checked_by=words,
+    resting=st.sampled_from(["", "the clamps are off, 15:30"]),
     clock_running=st.sampled_from([(), ("Tobiah",), ("Tobiah", "Jorin")]),
     holds=st.lists(st.sampled_from(sorted(HOLDS)), unique=True, max_size=3).map(tuple),
 )  # fmt: skip
@@ -29,8 +31,8 @@ stages = st.sampled_from(list(Stage))
 # Everything in order: signed, tagged, placed, given out, sent, approved, worked on, checked, billed, paid, released.
 IN_ORDER = Facts(
     note_sealed=True, tag_bound=True, place_known=True, assigned=True, examiner_named=True, estimate_saved=True,
-    estimate_sent=True, approved=True, worked=True, checked_by="Tobiah", invoice_issued=True, paid_or_on_account=True,
-    released=True,
+    estimate_sent=True, approved=True, awaits=True, worked=True, checked_by="Tobiah", invoice_issued=True,
+    paid_or_on_account=True, released=True,
 )  # fmt: skip
 
 
@@ -98,6 +100,43 @@ def test_no_path_reaches_the_bench_before_somebody_agreed() -> None:
     benches = {Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET, Stage.CHK}
     assert not reached(Stage.EXP, approved=False, worked=False) & benches
     assert reached(Stage.EXP, approved=True, worked=False) >= benches - {Stage.CHK}
+
+
+def test_what_was_declined_goes_nowhere_before_somebody_said_what_follows() -> None:
+    after = reached(Stage.ANS, approved=False, refused=True, settled=False, worked=False)
+    assert after == {Stage.ANS, Stage.EXA}
+
+
+def test_what_was_declined_unopened_reaches_no_bench_and_goes_home() -> None:
+    benches = {Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET, Stage.CHK}
+    after = reached(Stage.ANS, approved=False, refused=True, settled=True, reassemble=False, worked=False)
+    assert not after & benches
+    assert Stage.HOME in after
+
+
+def test_what_was_opened_and_declined_goes_home_only_by_bench_and_check() -> None:
+    declined = {"approved": False, "refused": True, "settled": True, "reassemble": True}
+    assert not reached(Stage.ANS, **declined, worked=False) & {Stage.CHK, Stage.RDY, Stage.HOME}
+    assert not reached(Stage.ANS, **declined, worked=True, checked_by="") & {Stage.RDY, Stage.HOME}
+    after = reached(Stage.ANS, **declined, worked=True, checked_by="Tobiah")
+    assert after >= {Stage.QUE, Stage.BEN, Stage.CHK, Stage.RDY, Stage.HOME}
+
+
+def test_nothing_is_put_together_again_that_nobody_declined() -> None:
+    assert Stage.QUE not in reached(
+        Stage.EXP, approved=False, refused=False, settled=True, reassemble=True, worked=False
+    )
+
+
+@given(facts, st.sampled_from([Stage.IN, Stage.EXA, Stage.ANS]))
+def test_a_fee_is_invoiced_before_what_was_declined_is_ready(known: Facts, stage: Stage) -> None:
+    declined = replace(known, refused=True, approved=False, settled=True, reassemble=False, worked=False)
+    assert (may_move(stage, Stage.RDY, declined) == "") == (known.invoice_issued or known.nothing_to_pay)
+
+
+@given(facts)
+def test_what_was_declined_is_never_closed_as_gone_home(known: Facts) -> None:
+    assert closes_as(known) == ("refused" if known.refused and not known.approved else "home")
 
 
 def test_no_path_leads_from_the_bench_to_ready_without_the_second_check() -> None:

@@ -5,9 +5,10 @@ from typing import Any
 
 import pytest
 
+from jobs.book.gate import Facts, needs_reason
 from jobs.book.models import Entry, Job, Press
 from jobs.book.refusals import Again, Refused, Stale
-from jobs.book.stages import MOVES, Facts, Stage, needs_reason
+from jobs.book.stages import MOVES, Stage
 from jobs.moves import steps
 from jobs.updates.models import Message
 from shop.people.roles import Role
@@ -28,7 +29,7 @@ def the_shop() -> None:
 def open_gate(monkeypatch: pytest.MonkeyPatch, **facts: Any) -> None:
     """Let the gate see everything in order: these tests are about the step, not the guards."""
     known = IN_ORDER if not facts else Facts(**facts)
-    monkeypatch.setattr(steps, "gather", lambda job, places: known)
+    monkeypatch.setattr(steps, "gather", lambda job, **_: known)
 
 
 @pytest.mark.parametrize(("stage", "to"), [pair for pair in PAIRS if pair[1] is not Stage.HOME])

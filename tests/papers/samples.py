@@ -8,7 +8,7 @@ from PIL import Image, ImageDraw
 from jobs.papers import texts
 from jobs.papers.canonical import sha256
 from jobs.papers.frozen import FIRST, Frozen, Words, frozen
-from jobs.papers.money_texts import EstimateText, InvoiceText, MoneyLine, OptionText, PaymentText, ReceiptText, TaxLine
+from jobs.papers.money_texts import AgreementText, EstimateText, InvoiceText, MoneyLine, OptionText, PaymentText, ReceiptText, TaxLine
 from jobs.papers.texts import Accessory, Condition, Named, NoteJob, NoteText, Picture, Returned, ShopHead, Signed, Thing
 
 AT = datetime(2026, 11, 6, 10, 58, tzinfo=UTC)
@@ -172,6 +172,18 @@ def estimate(name: str = "Imelda Rookstone") -> EstimateText:
                 left=("Old marks of use",), contingency="up to 40.00 more; beyond that we ask you first",
             ),
         ),
+    )  # fmt: skip
+
+
+def agreement(name: str = "Imelda Rookstone") -> AgreementText:
+    """Option B, agreed on the telephone."""
+    shown = estimate(name)
+    return AgreementText(
+        shop=SHOP, fixed=texts.moment(AT, UTC), to=shown.to, job="26-0402", item=VIOLIN, version=1, options=2,
+        option=shown.options[1], agreed_by=name, how="by telephone, read back by Maris", most="359.25",
+        estimate="E26-0007", estimate_sha256="0" * 64, agreed_at=texts.moment(AT, UTC), written_by="Maris Quillby",
+        read_back=("Job 26-0402: version 1, option B.", "It comes to 319.25 in all, tax included."),
+        words=("Only what stands here is agreed.",),
     )  # fmt: skip
 
 

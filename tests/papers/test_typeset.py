@@ -35,6 +35,7 @@ NAMES = {
 PAPERS: dict[str, Any] = {
     "note": samples.note,
     "estimate": samples.estimate,
+    "agreement": samples.agreement,
     "invoice": samples.invoice,
     "receipt": samples.receipt,
     "release": samples.release,
@@ -58,13 +59,11 @@ def read_back(pdf: bytes, folder: Path) -> str:
 @pytest.mark.parametrize("script", NAMES)
 def test_a_name_in_any_script_stands_on_every_paper(kind: str, script: str, tmp_path: Path) -> None:
     name = NAMES[script]
-    pdf = made(PAPERS[kind](name=name))
-    assert SUBSTITUTE.encode() not in pdf
-    said = read_back(pdf, tmp_path)
+    said = read_back(made(PAPERS[kind](name=name)), tmp_path)
+    assert SUBSTITUTE not in said
     if script in {"devanagari", "thai", "arabic", "hebrew-points"}:
         return  # poppler gives shaped letters back in parts; that they were set without a gap is enough
     assert name in said
-    assert SUBSTITUTE not in said
 
 
 @pytest.mark.needs_poppler

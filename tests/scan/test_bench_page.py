@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from jobs.bench import steps
 from jobs.bench.models import BenchNote, WorkSpell
+from jobs.book.gate import offers
 from jobs.book.models import Entry, Job
-from jobs.book.stages import Stage, offers
+from jobs.book.stages import Stage
 from jobs.custody.models import Sighting
 from jobs.moves.facts import gather
 from shop.people.models import Person
@@ -246,7 +247,7 @@ def test_someone_who_has_left_presses_nothing(client: Client, job: Job) -> None:
     assert not WorkSpell.objects.exists()
 
 
-def test_the_bench_page_asks_eleven_questions_however_full_it_is(client: Client, job: Job) -> None:
+def test_the_bench_page_asks_twelve_questions_however_full_it_is(client: Client, job: Job) -> None:
     jorin = sign_in(client, Role.TECHNICIAN)
     client.get(at("bench", job))
 
@@ -264,7 +265,7 @@ def test_the_bench_page_asks_eleven_questions_however_full_it_is(client: Client,
         steps.stop(spell, by=jorin, at=NOW + timedelta(hours=number, minutes=10))
         steps.add_note(job, f"note {number}", by=jorin, at=NOW)
         job.holds.create(kind="parts", words=str(number), laid_at=NOW)
-    assert asked() == empty <= 11
+    assert asked() == empty <= 12
 
 
 def test_ones_own_last_move_may_be_taken_back_from_here(client: Client, job: Job) -> None:

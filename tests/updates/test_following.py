@@ -13,7 +13,7 @@ from jobs.book.models import Entry, Followed, Item, Job, JobParty, Party, Visit
 from jobs.book.refusals import Refused
 from jobs.book.stages import Stage
 from jobs.book.steps import record
-from jobs.estimates.answers import answer
+from jobs.estimates.answers import Came, answer
 from jobs.links.models import Link
 from jobs.moves.steps import move, undo
 from jobs.papers.models import Paper
@@ -145,7 +145,7 @@ def test_an_estimate_is_sent_to_whoever_may_approve_it(tobiah: Person) -> None:
 def test_what_was_agreed_is_confirmed_and_the_queue_not_told_again(tobiah: Person) -> None:
     job = factory.job(Stage.EXA, assigned=tobiah)
     estimate = factory.sent(job)
-    answer(estimate, option=estimate.options.get(), how="link", name="Imelda", party=_owner(job), at=NOW)
+    answer(estimate, option=estimate.options.get(), came=Came(how="link", name="Imelda", party=_owner(job)), at=NOW)
     job.refresh_from_db()
     assert job.stage == Stage.QUE
     assert [kind for kind, _ in _letters(job)] == ["estimate", "agreed"]
@@ -157,7 +157,7 @@ def test_what_was_agreed_is_confirmed_and_the_queue_not_told_again(tobiah: Perso
 def test_a_deposit_is_asked_for_and_the_queue_told_once_it_is_paid(tobiah: Person) -> None:
     job = factory.job(Stage.EXA, assigned=tobiah)
     estimate = factory.sent(job, net=500)
-    answer(estimate, option=estimate.options.get(), how="link", name="Imelda", party=_owner(job), at=NOW)
+    answer(estimate, option=estimate.options.get(), came=Came(how="link", name="Imelda", party=_owner(job)), at=NOW)
     assert "Before work begins we ask for 250.00" in Message.objects.get(kind="agreed").body
     job.payments.create(kind="deposit", method="card", amount=250, at=NOW, by=tobiah)
     move(job.pk, Stage.QUE, by=None, at=NOW + MINUTE)
@@ -215,9 +215,10 @@ def test_the_invoice_goes_to_the_payer_with_its_paper(tobiah: Person) -> None:
         kind="invoice", number="2026-0001", job=job, text="{}", text_sha256="0" * 64, position=1, at=NOW
     )
     invoice = Invoice.objects.create(
-        number="2026-0001", job=job, payer=insurer, issued_at=NOW, issued_by=tobiah,
+        number="2026-0001", payer=insurer, issued_at=NOW, issued_by=tobiah,
         net=78, tax=0, gross=78, balance=78, paper=paper,
     )  # fmt: skip
+    invoice.jobs.add(job)
     _record("invoice.issued", job=job, data={"invoice": invoice.pk})
     message = Message.objects.get(kind="invoice")
     assert (message.party, message.paper) == (insurer, paper)

@@ -8,9 +8,13 @@ from jobs.billing.steps import go_on_account, issue, take_payment
 from jobs.book.models import Party
 from jobs.book.parties import promise
 from jobs.catalogue.models import Operation
-from jobs.estimates import answers
+from jobs.estimates.agreement_text import read_aloud
+from jobs.estimates.answers import Came, answer
 from jobs.estimates.models import Estimate, Option, Question
-from jobs.estimates.reads import newest, newest_sent, who_answers
+from jobs.estimates.questions import ask as ask_question
+from jobs.estimates.questions import seen
+from jobs.estimates.reads import estimate_view, newest, newest_sent, who_answers
+from jobs.estimates.sending import send as send_estimate
 from jobs.estimates.steps import (
     add_discount,
     add_line,
@@ -92,7 +96,7 @@ def again(told: Told, event: Event) -> None:
 
 def send(told: Told, event: Event) -> None:
     """Send the newest version."""
-    answers.send(_newest(told, event), by=told.people[event.who], at=event.at, key=told.key())
+    send_estimate(_newest(told, event), by=told.people[event.who], at=event.at, key=told.key())
 
 
 def _newest(told: Told, event: Event) -> Estimate:
@@ -125,29 +129,36 @@ def _answer(told: Told, event: Event, how: str, words: str, *, option: Option | 
     estimate = newest_sent(job)
     if estimate is None:
         raise ValueError(f"Job {event.job} has nothing to answer.")
-    answers.answer(
-        estimate,
-        option=option,
+    number, _, rest = words.partition(", ") if how == "order" else ("", "", words)
+    came = Came(
         how=how,
         name=party.name,
         party=party,
-        at=event.at,
         by=None if by_link else told.people[event.who],
-        words=words,
-        key=told.key(),
+        words=words if by_link else _read_back(estimate, option, event),
+        note="" if by_link else rest,
+        order_number=number,
     )
+    answer(estimate, option=option, came=came, at=event.at, key=told.key())
+
+
+def _read_back(estimate: Estimate, option: Option | None, event: Event) -> str:
+    shop = profile()
+    view = estimate_view(estimate, shop=shop, on=local(event.at, shop.zone).date())
+    chosen = view.option(option.letter) if option is not None else None
+    return " ".join(read_aloud(estimate.job, view, chosen, shop=shop)) if chosen else ""
 
 
 def ask(told: Told, event: Event) -> None:
     """An owner asks something on their page."""
     party: Party = told.parties[event.who]
-    answers.ask(told.job(event.job), party=party, words=event.more[0], at=event.at, key=told.key())
+    ask_question(told.job(event.job), party=party, words=event.more[0], at=event.at, key=told.key())
 
 
 def heard(told: Told, event: Event) -> None:
     """Somebody of the shop has dealt with the questions."""
     for question in Question.objects.filter(job=told.jobs[event.job], seen_at__isnull=True):
-        answers.seen(question, by=told.people[event.who], at=event.at)
+        seen(question, by=told.people[event.who], at=event.at)
 
 
 def pay(told: Told, event: Event) -> None:
