@@ -20,6 +20,7 @@ settings.load_profile("quick")
 WANTED = {
     "needs_chromium": ("Chromium", "install the package chromium, or set SHOP_CHROMIUM to the program"),
     "needs_poppler": ("poppler", "install the package poppler-utils"),
+    "needs_certutil": ("certutil", "install the package libnss3-tools"),
     "needs_postgres": ("PostgreSQL", "set DATABASE_URL=postgres://… to run on it"),
     "needs_redis": ("Redis", "set REDIS_URL=redis://… to run on it"),
     "needs_sqlite": ("SQLite", "run without DATABASE_URL"),
@@ -56,6 +57,7 @@ def _have(marker: str) -> bool:
     return {
         "needs_chromium": chromium() is not None,
         "needs_poppler": all(shutil.which(name) for name in ("pdftoppm", "pdftotext", "pdfsig")),
+        "needs_certutil": shutil.which("certutil") is not None and shutil.which("openssl") is not None,
         "needs_postgres": on_postgres,
         "needs_redis": bool(os.environ.get("REDIS_URL")),
         "needs_sqlite": not on_postgres,

@@ -7,7 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from jobs.office import lines
+from jobs.office.copies_reads import copies_line
 from jobs.office.lines import Standing
+from jobs.office.network_reads import network_line
 from shop.people.roles import Act
 
 
@@ -32,5 +34,63 @@ ROOMS: tuple[Room, ...] = (
         act=Act.SET_SHOP,
         line=lines.facts,
         lead="What stands at the head of every paper, and the figures the shop computes with.",
+    ),
+    Room(
+        code="hours",
+        name="Hours and closed days",
+        address="office:hours",
+        act=Act.SET_SHOP,
+        line=lines.hours,
+        lead="When the doors are open. Days are promised only when they are, and owners read it.",
+    ),
+    Room(
+        code="taxes",
+        name="Taxes",
+        address="office:taxes",
+        act=Act.SET_PRICES,
+        line=lines.taxes,
+        lead="Rates by day for labour, goods and outside work.",
+        caution="The rates are samples. A licensed tax adviser of your place decides what is right.",
+    ),
+    Room(
+        code="terms",
+        name="Terms",
+        address="office:terms",
+        act=Act.SET_SHOP,
+        line=lines.terms,
+        lead="What an owner signs with the condition note.",
+        caution="Terms 1 are a sample. Have them read by a lawyer of your place before the first owner signs.",
+    ),
+    Room(
+        code="places",
+        name="Places",
+        address="office:places",
+        act=Act.SET_SHOP,
+        line=lines.places,
+        lead="Hooks, bays and cupboards, room by room. The first ones are samples: rename them as yours are called.",
+    ),
+    Room(
+        code="devices",
+        name="Devices",
+        address="office:devices",
+        act=Act.KIOSK,
+        line=lines.devices,
+        lead="The tablet at the front desk and the phones at the bench, each registered on itself.",
+    ),
+    Room(
+        code="network",
+        name="Own network",
+        address="office:network",
+        act=Act.SET_SHOP,
+        line=network_line,
+        lead="How the shop’s phones and tablets come to trust this computer, so that nobody reads along and the camera opens.",
+    ),
+    Room(
+        code="copies",
+        name="Safe copies",
+        address="office:copies",
+        act=Act.SEE_COPIES,
+        line=copies_line,
+        lead="A copy of everything is made each day while the shop runs. Keep at least one on another disk or computer.",
     ),
 )

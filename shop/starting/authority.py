@@ -55,6 +55,12 @@ def own(folder: Path, shop: str, names: Iterable[str], *, at: datetime) -> Own:
     return Own(folder / "authority.pem", certificate, key)
 
 
+def is_private(number: str) -> bool:
+    """Whether a number is one every authority of ours may vouch for, whatever the network gives out tomorrow."""
+    address = _number(number)
+    return address is not None and any(address in ipaddress.ip_network(text) for text in _PRIVATE)
+
+
 def fingerprint(certificate: bytes) -> str:
     """SHA-256 of a PEM certificate as devices show it: “A1 B2 …”, 32 pairs."""
     digest = x509.load_pem_x509_certificate(certificate).fingerprint(hashes.SHA256())

@@ -5,6 +5,7 @@ import os
 import secrets
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -13,7 +14,7 @@ from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
 from email.message import EmailMessage
-from http.client import HTTPConnection, HTTPException
+from http.client import HTTPConnection, HTTPException, HTTPSConnection
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
@@ -187,7 +188,8 @@ def real_shop(home: Path, **more: str) -> Iterator[RealShop]:
                 stdout=out,
                 stderr=subprocess.STDOUT,
             )
-        shop = RealShop(f"http://127.0.0.1:{port}", home, environment, letters, process)
+        scheme = "https" if more.get("SHOP_CERTIFICATE") == "own" else "http"
+        shop = RealShop(f"{scheme}://127.0.0.1:{port}", home, environment, letters, process)
         try:
             _wait_until_up(shop, log)
             _hire(shop)
@@ -215,6 +217,9 @@ def _wait_until_up(shop: RealShop, log: Path, seconds: float = 90) -> None:
 def _healthy(address: str) -> bool:
     parts = urlsplit(address)
     connection = HTTPConnection(parts.hostname or "", parts.port, timeout=5)
+    if parts.scheme == "https":  # only asked whether it is up; whether it is trusted is its own test
+        unasked = ssl._create_unverified_context()  # noqa: S323
+        connection = HTTPSConnection(parts.hostname or "", parts.port, timeout=5, context=unasked)
     with suppress(OSError, HTTPException), closing(connection):
         connection.request("GET", "/healthz")
         return connection.getresponse().status == 200

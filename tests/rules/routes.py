@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from shop.people.roles import Act
+from tests.rules import office_world
 from tests.rules.world import World
 
 STRANGER: tuple[Act, ...] = ()
@@ -49,7 +50,6 @@ SHOP = {
     "kiosk:home": Row(STRANGER),
     "kiosk:open": Row(STRANGER, method="POST"),
     "kiosk:lock": Row(STRANGER, method="POST"),
-    "kiosk:register": Row((Act.KIOSK,), 6),
 }
 
 BOARD = {
@@ -62,6 +62,7 @@ BOARD = {
     "board:undo": _of_job(Act.MOVE),
     "board:assign": _of_job(Act.ASSIGN),
     "board:hold": _of_job(Act.HOLD),
+    "board:rest": _of_job(Act.MOVE),
     "board:lift": _of_job(Act.HOLD),
 }
 
@@ -97,6 +98,7 @@ DESK = {
     "desk:give": _of_job(Act.ASSIGN),
     "desk:promise": _of_job(Act.MOVE),
     "desk:hold": _of_job(Act.HOLD),
+    "desk:rest": _of_job(Act.MOVE),
     "desk:lift": _of_job(Act.HOLD),
     "desk:place": _of_job(Act.MOVE),
     "desk:choose-photo": _of_job(Act.CHOOSE_PHOTOS),
@@ -143,6 +145,7 @@ SCAN = {
     "scan:stop": _of_job(Act.WORK, Act.ASSIGN),
     "scan:note": _of_job(Act.WORK, Act.HOLD),
     "scan:hold": _of_job(Act.HOLD),
+    "scan:rest": _of_job(Act.MOVE),
     "scan:lift": _of_job(Act.HOLD),
     "scan:place": _of_job(Act.MOVE),
     "scan:not-this": _of_job(Act.MOVE),
@@ -166,7 +169,26 @@ OWNER = {
 
 OFFICE = {
     "office:front": Row((Act.SET_SHOP, Act.SET_PRICES, Act.SET_STAFF, Act.SEE_COPIES), 24),
+    "office:network": Row((Act.SET_SHOP,), 6),
+    "office:network-pdf": Row((Act.SET_SHOP,)),
     "office:facts": Row((Act.SET_SHOP,), 8),
+    "office:hours": Row((Act.SET_SHOP,), 10),
+    "office:hours-close": Row((Act.SET_SHOP,), method="POST"),
+    "office:hours-open": Row((Act.SET_SHOP,), method="POST", kwargs=office_world.closed),
+    "office:taxes": Row((Act.SET_PRICES,), 10),
+    "office:tax-withdraw": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.tax_to_come),
+    "office:terms": Row((Act.SET_SHOP,), 8),
+    "office:terms-version": Row((Act.SET_SHOP,), 8, kwargs=lambda _world: {"number": 1}),
+    "office:terms-new": Row((Act.SET_SHOP,), 8),
+    "office:places": Row((Act.SET_SHOP,), 10),
+    "office:place": Row((Act.SET_SHOP,), method="POST", kwargs=office_world.place),
+    "office:devices": Row((Act.KIOSK,), 10),
+    "office:device": Row((Act.KIOSK,), method="POST", kwargs=office_world.device),
+    "office:device-register": Row((Act.KIOSK,), 6),
 }
 
-ROWS: dict[str, Row] = {**SHOP, **BOARD, **INTAKE, **DESK, **SCAN, **OWNER, **OFFICE}
+REGISTER = {
+    "register:find": Row((Act.FIND,), 8),
+}
+
+ROWS: dict[str, Row] = {**SHOP, **BOARD, **INTAKE, **DESK, **SCAN, **OWNER, **OFFICE, **REGISTER}

@@ -117,7 +117,7 @@ def test_messages_have_a_worker_of_their_own() -> None:
 
 
 def test_an_address_open_to_the_network_without_https_carries_a_caution(tmp_path: Path) -> None:
-    open_to_all = serve.placed({**PLAIN, "SHOP_BIND": "0.0.0.0"}, tmp_path)
+    open_to_all = serve.placed({**PLAIN, "SHOP_BIND": "0.0.0.0", "SHOP_CERTIFICATE": "none"}, tmp_path)
     assert "Caution: this address is not https" in serve.welcome(open_to_all, tmp_path)
     here_alone = serve.placed(PLAIN, tmp_path)
     assert "Caution" not in serve.welcome(here_alone, tmp_path)
