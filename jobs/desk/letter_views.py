@@ -17,13 +17,20 @@ from jobs.updates.again import send_again
 from jobs.updates.models import Message
 from jobs.updates.reads import not_sent
 from shop.clock import days_words, local
+from shop.packing.reads import is_a_copy
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
 
 
 def _page(request: HttpRequest, *, fault: Fault | None = None) -> HttpResponse:
-    context = {"page": letters_page(), "hows": steps.HOWS, "fault": fault or Fault(), "section": "letters"}
+    context = {
+        "page": letters_page(),
+        "hows": steps.HOWS,
+        "fault": fault or Fault(),
+        "wait": is_a_copy(),
+        "section": "letters",
+    }
     return render(request, "desk/letters.html", context, status=422 if fault else 200)
 
 

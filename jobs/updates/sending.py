@@ -19,6 +19,7 @@ from jobs.papers.reads import DamagedFileError, file_name, read_pdf
 from jobs.updates.letters import LINK
 from jobs.updates.models import Message
 from jobs.updates.outcome import Outcome, Post, next_try
+from shop.packing.reads import is_a_copy
 from shop.profile.models import Profile
 from shop.profile.reads import profile
 
@@ -30,7 +31,12 @@ _STOPPED = "The sender stopped between handing the letter over and writing that 
 
 
 def sweep(*, clock: Clock, post: Post | None = None, most: int = 500) -> int:
-    """Send what is due, over one connection. Returns how many went out. Any number of workers may do this at once."""
+    """Send what is due, over one connection. Returns how many went out. Any number of workers may do this at once.
+
+    A shop that was put back from a safe copy sends nothing until somebody says that it is the shop now.
+    """
+    if is_a_copy():
+        return 0
     perhaps(at=clock())
     _unprintable(at=clock())
     post = post or Post()

@@ -6,12 +6,13 @@ from collections.abc import Callable
 
 from django.core.management import execute_from_command_line
 
-from shop.starting import demo, serve, suite
+from shop.starting import demo, serve, suite, unpack
 from shop.starting.home import CannotStartError
 
 OURS: dict[str, tuple[Callable[[list[str]], int], str]] = {
     "demo": (demo.main, "fill a sample shop and open it on this computer"),
     "serve": (serve.main, "open a real shop"),
+    "unpack": (unpack.main, "put a safe copy of a shop back"),
     "test": (suite.main, "run every test"),
 }
 

@@ -39,6 +39,30 @@ def held(home: Path, kind: str, address: str) -> Iterator[None]:
 
 
 @contextlib.contextmanager
+def held_new(home: Path) -> Iterator[None]:
+    """Hold a home nobody has used yet for as long as the block runs; what it is gets noted by whoever fills it.
+
+    Raises CannotStartError when it holds anything. A block that fails leaves it as empty as it was.
+    """
+    before = os.umask(0o077)
+    try:
+        with _locked(home):
+            others = [path for path in home.iterdir() if path.name != LOCK]
+            if others:
+                raise CannotStartError(
+                    f"{home} is in use: it holds {others[0].name}.\n"
+                    "Nothing is put over an existing shop. Choose an empty or a new folder with --home."
+                )
+            try:
+                yield
+            except BaseException:
+                _clear(home)
+                raise
+    finally:
+        os.umask(before)
+
+
+@contextlib.contextmanager
 def _locked(home: Path) -> Iterator[TextIO]:
     try:
         home.mkdir(parents=True, exist_ok=True)
@@ -91,6 +115,11 @@ def keep(home: Path, **notes: object) -> None:
 
 def empty(home: Path) -> None:
     """Remove all a held sample shop has made, but not its lock."""
+    _clear(home)
+    keep(home, kind="demo")
+
+
+def _clear(home: Path) -> None:
     for path in home.iterdir():
         if path.name == LOCK:
             continue
@@ -98,7 +127,6 @@ def empty(home: Path) -> None:
             shutil.rmtree(path)
         else:
             path.unlink()
-    keep(home, kind="demo")
 
 
 def logs(home: Path) -> Path:
