@@ -1,7 +1,16 @@
 """Hub for Django only: imports every slice's models. Nobody imports it."""
 
 from jobs.bench.models import BenchNote, Check, CheckTick, Wait, WorkSpell
-from jobs.billing.models import Invoice, InvoiceLine, OnAccount, Payment
+from jobs.billing.models import (
+    CreditLine,
+    CreditNote,
+    DrawerCount,
+    Invoice,
+    InvoiceJob,
+    InvoiceLine,
+    OnAccount,
+    Payment,
+)
 from jobs.book.models import (
     Accessory,
     Correction,
@@ -40,7 +49,10 @@ __all__ = [
     "ConditionLine",
     "Correction",
     "Counter",
+    "CreditLine",
+    "CreditNote",
     "Draft",
+    "DrawerCount",
     "Entry",
     "Estimate",
     "Finding",
@@ -49,6 +61,7 @@ __all__ = [
     "Hold",
     "IndexWord",
     "Invoice",
+    "InvoiceJob",
     "InvoiceLine",
     "Item",
     "Job",

@@ -1,14 +1,16 @@
-"""What is owed on a job, and the shop's open invoices."""
+"""What is owed on a job and on an invoice, and the shop's open invoices."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import DecimalField, ExpressionWrapper, F, Sum, Value
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models.expressions import Combinable
 from django.db.models.functions import Coalesce
 
-from jobs.billing.amounts import Bill, Charge, bill
-from jobs.billing.models import Invoice, OnAccount, Payment
+from jobs.billing.amounts import Bill, Charge, bill, still_owed
+from jobs.billing.models import CreditNote, Invoice, InvoiceJob, OnAccount, Payment
 from jobs.book.models import Job, Party
 from jobs.estimates.models import Answer, Line
 from shop.clock import local
@@ -16,18 +18,22 @@ from shop.money import ZERO
 from shop.profile.models import Profile
 from shop.profile.reads import rate_on
 
+LEAST = Decimal("0.0005")  # less than any coin: what SQLite's binary sums leave over
+
 
 @dataclass(frozen=True, slots=True)
 class Account:
-    """Money of one job as the desk sees it."""
+    """Money of one job as the desk sees it. `invoice` may be over other jobs as well; sums of it are over all of them."""
 
     bill: Bill | None  # what would be invoiced now; None when nothing is agreed
     invoice: Invoice | None
+    jobs: tuple[Job, ...]  # those of the invoice
     payer: Party | None
-    payments: tuple[Payment, ...]
+    payments: tuple[Payment, ...]  # every row of the job and of its invoices, mirrors too
     deposit_asked: Decimal
     deposit_paid: Decimal
-    paid: Decimal
+    paid: Decimal  # received on the invoice, deposits included, what was given back taken off
+    credited: Decimal
     on_account: OnAccount | None
 
     @property
@@ -37,8 +43,10 @@ class Account:
 
     @property
     def due(self) -> Decimal:
-        """Still owed on the issued invoice; nothing before it is issued."""
-        return ZERO if self.invoice is None else self.invoice.balance - self.paid
+        """Owed on the issued invoice, below zero to be given back; nothing before it is issued."""
+        if self.invoice is None:
+            return ZERO
+        return still_owed(self.invoice.gross, credited=self.credited, received=self.paid)
 
 
 def payer_of(job: Job) -> Party | None:
@@ -68,47 +76,112 @@ def charges_of(job: Job, approval: Answer | None, shop: Profile) -> tuple[Charge
     if approval is not None:
         lines = Line.objects.filter(option=approval.option)
         return tuple(
-            Charge(line.words, line.net, line.tax_class, line.tax_rate, line.hours, line.rate) for line in lines
+            Charge(line.words, line.net, line.tax_class, line.tax_rate, line.hours, line.rate, job.pk) for line in lines
         )
     if job.agreed_words and job.agreed_net is not None:
         rate = rate_on("labour", local(job.opened_at, shop.zone).date())
-        return (Charge(job.agreed_words, job.agreed_net, "labour", rate or ZERO),)
+        return (Charge(job.agreed_words, job.agreed_net, "labour", rate or ZERO, job=job.pk),)
     return ()
 
 
+def held_for(jobs: Iterable[Job], payer: Party | None) -> QuerySet[Payment]:
+    """Rows that the next invoice of these jobs takes: deposits, and what lies on an invoice that was wholly taken back."""
+    over = InvoiceJob.objects.filter(job__in=[job.pk for job in jobs], live=False, invoice__payer=payer)
+    return Payment.objects.filter(
+        Q(job__in=[job.pk for job in jobs], invoice=None) | Q(invoice__in=over.values("invoice"))
+    )
+
+
 def account(job: Job, shop: Profile, *, on: date) -> Account:
-    """Money of one job. At most six queries."""
+    """Money of one job. At most ten queries."""
     approval = approved_answer(job)
     charges = charges_of(job, approval, shop)
-    payments = tuple(Payment.objects.filter(job=job).select_related("by").order_by("at", "pk"))
-    deposit = sum((one.amount for one in payments if one.kind == "deposit"), ZERO)
     payer = payer_of(job)
-    invoice = Invoice.objects.filter(job=job).select_related("payer", "paper").order_by("-pk").first()
+    billed = list(InvoiceJob.objects.filter(job=job).select_related("invoice__payer", "invoice__paper").order_by("-pk"))
+    invoice = next((one.invoice for one in billed if one.live), None)
+    about = Q(job=job) | Q(invoice__in=[one.invoice_id for one in billed])
+    rows = Payment.objects.filter(about).select_related("by", "count", "paper", "reversed_by__by", "party")
+    payments = tuple(rows.order_by("at", "pk"))
+    held = ZERO if invoice else total(held_for([job], payer))
     return Account(
-        bill=bill(charges, deposit=deposit, exempt=exempt(payer, on), places=shop.places) if charges else None,
+        bill=bill(charges, deposit=held, exempt=exempt(payer, on), places=shop.places) if charges else None,
         invoice=invoice,
+        jobs=tuple(invoice.jobs.select_related("item").order_by("pk")) if invoice else (),
         payer=payer,
         payments=payments,
         deposit_asked=approval.option.deposit if approval and approval.option else ZERO,
-        deposit_paid=deposit,
-        paid=sum((one.amount for one in payments if one.kind == "payment"), ZERO),
+        deposit_paid=sum((one.amount for one in payments if one.job_id), ZERO),
+        paid=sum((one.amount for one in payments if invoice and one.invoice_id == invoice.pk), ZERO),
+        credited=credited_on(invoice) if invoice else ZERO,
         on_account=OnAccount.objects.filter(job=job).select_related("by").first(),
     )
 
 
-def open_invoices() -> list[tuple[Invoice, Decimal]]:
-    """Invoices not paid in full with what is still to pay, oldest first. One query."""
-    received = Coalesce(Sum("payments__amount"), Value(ZERO))
+def total(rows: QuerySet[Payment]) -> Decimal:
+    """Sum of rows, nothing for none. One query."""
+    return sum(rows.values_list("amount", flat=True), ZERO)
+
+
+def credited_on(invoice: Invoice) -> Decimal:
+    """What was taken back of an invoice by credit notes. One query."""
+    return sum(CreditNote.objects.filter(invoice=invoice).values_list("gross", flat=True), ZERO)
+
+
+def due_on(invoice: Invoice) -> Decimal:
+    """What is owed on an invoice now, below zero to be given back. Two queries."""
+    received = total(Payment.objects.filter(invoice=invoice))
+    return still_owed(invoice.gross, credited=credited_on(invoice), received=received)
+
+
+def due_of(job: Job) -> Decimal | None:
+    """What is owed on a job's invoice; None before it has one. At most three queries."""
+    invoice = Invoice.objects.filter(of_jobs__job=job, of_jobs__live=True).first()
+    return None if invoice is None else due_on(invoice)
+
+
+def deposit_held(job: Job) -> Decimal:
+    """What was paid for a job before its invoice, less what was given back. One query."""
+    return total(Payment.objects.filter(job=job))
+
+
+def received_on(invoice: OuterRef | F) -> Combinable:
+    """Sum of an invoice's rows, for use in a query over invoices."""
+    rows = Payment.objects.filter(invoice=invoice).order_by().values("invoice")
+    return Coalesce(Subquery(rows.annotate(sum=Sum("amount")).values("sum")), Value(ZERO))
+
+
+def taken_back_on(invoice: OuterRef | F) -> Combinable:
+    """Sum of an invoice's credit notes, for use in a query over invoices."""
+    notes = CreditNote.objects.filter(invoice=invoice).order_by().values("invoice")
+    return Coalesce(Subquery(notes.annotate(sum=Sum("gross")).values("sum")), Value(ZERO))
+
+
+@dataclass(frozen=True, slots=True)
+class OpenInvoice:
+    """An invoice and what is owed on it; below zero it is to be given back."""
+
+    invoice: Invoice
+    due: Decimal
+    jobs: tuple[Job, ...]
+
+
+def open_invoices(payer: Party | None = None) -> list[OpenInvoice]:
+    """Invoices on which something is owed either way, one payer's or all, oldest first. At most four queries."""
+    owed = F("gross") - taken_back_on(OuterRef("pk")) - received_on(OuterRef("pk"))
     found = (
-        Invoice.objects.select_related("job", "job__item", "payer")
-        .annotate(still=ExpressionWrapper(F("balance") - received, output_field=DecimalField()))
-        .filter(still__gt=0)
-        .order_by("issued_at")
+        Invoice.objects.filter(**({"payer": payer} if payer else {}))
+        .annotate(owed=owed)
+        .filter(Q(owed__gt=LEAST) | Q(owed__lt=-LEAST))
+        .select_related("payer", "paper")
+        .prefetch_related("jobs__item", "jobs__on_account")
+        .order_by("issued_at", "pk")
     )
-    return [(invoice, invoice.still) for invoice in found]
+    return [
+        OpenInvoice(one, still_owed(one.owed, credited=ZERO, received=ZERO), tuple(one.jobs.all())) for one in found
+    ]
 
 
 def takings(start: datetime, end: datetime) -> list[tuple[str, Decimal]]:
-    """Money received between two moments, by method. One query."""
+    """Money received less given back between two moments, by method. One query."""
     rows = Payment.objects.filter(at__gte=start, at__lt=end).values_list("method")
     return list(rows.annotate(sum=Sum("amount")).order_by("method"))

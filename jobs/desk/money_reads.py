@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from decimal import Decimal
 
-from jobs.billing.models import Invoice
+from jobs.billing.models import METHODS, Invoice
 from jobs.billing.reads import Account, account, open_invoices, takings
-from jobs.billing.steps import INVOICE_AT, METHODS
+from jobs.billing.steps import INVOICE_AT
 from jobs.book.models import Job
 from jobs.book.stages import Stage
 from shop.clock import local
@@ -25,7 +25,7 @@ class MoneyPart:
 
 
 def money_part(job: Job, shop: Profile, *, at: datetime) -> MoneyPart:
-    """Six queries."""
+    """At most ten queries."""
     now = account(job, shop, on=local(at, shop.zone).date())
     may_issue = now.invoice is None and now.bill is not None and Stage(job.stage) in INVOICE_AT
     if now.invoice is not None:
@@ -38,6 +38,7 @@ class Owed:
     """One open invoice."""
 
     invoice: Invoice
+    jobs: tuple[Job, ...]
     due: Decimal
     days: int
 
@@ -53,9 +54,13 @@ class MoneyPage:
 
 
 def money_page(shop: Profile, *, at: datetime) -> MoneyPage:
-    """Two queries."""
+    """Four queries."""
     today = local(at, shop.zone).date()
     start = datetime.combine(today, time.min, tzinfo=shop.zone)
-    owed = [Owed(one, still, (today - local(one.issued_at, shop.zone).date()).days) for one, still in open_invoices()]
+    owed = [
+        Owed(one.invoice, one.jobs, one.due, (today - local(one.invoice.issued_at, shop.zone).date()).days)
+        for one in open_invoices()
+        if one.due > 0
+    ]
     taken = [(METHODS[method], amount) for method, amount in takings(start, start + timedelta(days=1))]
     return MoneyPage(owed, sum((one.due for one in owed), ZERO), taken, sum((amount for _, amount in taken), ZERO))

@@ -6,7 +6,8 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from jobs.billing.steps import METHODS, amount_in, go_on_account, issue, take_payment
+from jobs.billing.models import METHODS
+from jobs.billing.steps import amount_in, go_on_account, issue, take_payment
 from jobs.book.models import Job
 from jobs.book.refusals import Again, Refused
 from jobs.desk.money_reads import money_page, money_part

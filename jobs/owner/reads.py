@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
+from typing import Any
 
-from django.db.models import Q, Sum
+from django.db.models import Q, QuerySet
 
-from jobs.billing.models import Payment
+from jobs.billing.reads import deposit_held
 from jobs.book.kinds import silhouette
 from jobs.book.models import Job, JobParty, Party
 from jobs.book.stages import Stage
@@ -17,16 +17,18 @@ from jobs.links.models import Link
 from jobs.owner.path import Situation, Step, day_of, sentences, step_line, step_words
 from jobs.owner.scale import Bar, Mark, scale
 from jobs.papers.models import Paper
+from jobs.papers.reads import shared_with
 from jobs.photos.models import Photo
 from jobs.photos.reads import for_owner
 from jobs.updates.days import ready_range
 from jobs.updates.letters import Ready, thing
 from jobs.updates.reads import ready_facts, roles_of
 from shop.clock import day_words, days_words, last_day, local
-from shop.money import ZERO, written
+from shop.money import written
 from shop.profile.models import Profile
 
 SEES_MONEY = frozenset({"owner", "approver", "payer"})
+_MONEY = ("estimate", "invoice", "credit", "receipt")
 _TAKEN = {"intake": "On arrival", "line": "On arrival", "bench": "From the bench", "check": "At the last look"}
 
 
@@ -150,7 +152,7 @@ def _situation(job: Job, view: EstimateView | None, answerable: bool, *, shop: P
     stage = Stage(job.stage)
     due = ""
     if stage is Stage.ANS and view is not None and view.agreed is not None and view.agreed.deposit:
-        left = view.agreed.deposit - _deposit_paid(job)
+        left = view.agreed.deposit - deposit_held(job)
         due = written(left, shop.places) if left > 0 else ""
     return Situation(
         stage=stage,
@@ -162,10 +164,6 @@ def _situation(job: Job, view: EstimateView | None, answerable: bool, *, shop: P
         deposit_due=due,
         free_until=days_words(free) if free else "",
     )
-
-
-def _deposit_paid(job: Job) -> Decimal:
-    return Payment.objects.filter(job=job, kind="deposit").aggregate(sum=Sum("amount"))["sum"] or ZERO
 
 
 def _estimate(job: Job, shop: Profile, at: datetime) -> EstimateView | None:
@@ -189,10 +187,17 @@ def papers_for(link: Link, roles: frozenset[str]) -> list[Paper]:
     job = link.job
     wanted = Q(pk__in=[])
     if roles & SEES_MONEY:
-        wanted |= Q(job=job, kind__in=("estimate", "invoice", "receipt"))
+        wanted |= Q(job=job, kind__in=_MONEY) | Q(pk__in=_shared(link), kind__in=_MONEY)
     if job.visit_id and _note_is_theirs(link):
         wanted |= Q(visit=job.visit_id, kind="note")
     return list(Paper.objects.filter(wanted).order_by("-position"))
+
+
+def _shared(link: Link) -> QuerySet[Any, int]:
+    """Papers over several jobs, for whoever may see the money of every one of them."""
+    theirs = JobParty.objects.filter(party=link.party_id, role__in=SEES_MONEY).values("job")
+    strange = Paper.also.through.objects.exclude(job__in=theirs).values("paper")
+    return shared_with(link.job).exclude(paper__in=strange)
 
 
 def _note_is_theirs(link: Link) -> bool:
@@ -205,8 +210,7 @@ def _note_is_theirs(link: Link) -> bool:
 
 
 def _paper_words(paper: Paper) -> str:
-    words = {"note": "Condition note", "estimate": "Estimate", "invoice": "Invoice", "receipt": "Receipt"}[paper.kind]
-    return f"{words} {paper.number}"
+    return f"{paper.get_kind_display().capitalize()} {paper.number}"
 
 
 def estimate_page(link: Link, *, shop: Profile, at: datetime) -> EstimatePage | None:

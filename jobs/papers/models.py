@@ -15,7 +15,9 @@ KINDS = {
     "estimate": "estimate",
     "agreement": "agreement",
     "invoice": "invoice",
+    "credit": "credit note",
     "receipt": "receipt",
+    "takings": "takings",
     "release": "release",
 }
 
@@ -32,6 +34,12 @@ class Paper(models.Model):
     number = models.CharField(max_length=30)
     job = models.ForeignKey(Job, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
     visit = models.ForeignKey(Visit, null=True, blank=True, on_delete=models.PROTECT, related_name="papers")
+    also = models.ManyToManyField(
+        Job,
+        blank=True,
+        related_name="shared_papers",
+        help_text="every job of a paper over several; `job` is empty then",
+    )
     text = models.TextField()
     text_sha256 = models.CharField(max_length=64)
     previous_sha256 = models.CharField(max_length=64, blank=True)

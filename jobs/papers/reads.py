@@ -1,6 +1,7 @@
 """What pages and steps ask about papers."""
 
 from hashlib import sha256
+from typing import Any
 
 from django.db.models import Q, QuerySet
 
@@ -38,9 +39,16 @@ def short_hash(paper: Paper) -> str:
 
 
 def papers_of(job: Job) -> QuerySet[Paper]:
-    """Papers of a job and of the visit it came with, oldest first. One query."""
-    about = Q(job=job) | Q(visit=job.visit_id) if job.visit_id else Q(job=job)
+    """Papers of a job, of several with it, and of the visit it came with, oldest first. One query."""
+    about = Q(job=job) | Q(pk__in=shared_with(job))
+    if job.visit_id:
+        about |= Q(visit=job.visit_id)
     return Paper.objects.filter(about).order_by("position")
+
+
+def shared_with(job: Job) -> QuerySet[Any, int]:
+    """Ids of papers over several jobs of which this is one. For use in another query."""
+    return Paper.also.through.objects.filter(job=job).values_list("paper", flat=True)
 
 
 def failed() -> QuerySet[Paper]:

@@ -83,8 +83,13 @@ def _moved(entry: Entry) -> None:
 def _said_already(entry: Entry, job: Job, to: Stage, news: Iterable[News]) -> bool:
     if to in SAID_ONCE:
         return any(one.kind == f"stage-{to}" for one in news)
+    if to is not Stage.QUE:
+        return False
+    # what was agreed by signing the note stands on the depositor's copy of it
+    if entry.data["from"] == Stage.IN and Answer.objects.filter(estimate__job=job, paper__kind="note").exists():
+        return True
     # the letter on what was agreed at that moment says already that it is in line
-    return to is Stage.QUE and Entry.objects.filter(job=job, action="estimate.approved", at=entry.at).exists()
+    return Entry.objects.filter(job=job, action="estimate.approved", at=entry.at).exists()
 
 
 def _days(job: Job, shop: Profile, entry: Entry) -> str:
@@ -114,9 +119,11 @@ def _estimate(entry: Entry) -> None:
 
 def _agreed(entry: Entry) -> None:
     job = _job(entry)
-    answer = Answer.objects.select_related("option", "estimate", "party").get(pk=entry.data["answer"])
+    answer = Answer.objects.select_related("option", "estimate", "party", "paper").get(pk=entry.data["answer"])
     if job is None or answer.party is None or answer.option is None:
         return
+    if answer.paper is not None and answer.paper.kind == "note":
+        return  # the copy of the signed note says it
     shop, option = profile(), answer.option
     today = local(entry.at, shop.zone).date()
     days = days_words(option.ready_from, option.ready_to, today=today) if option.ready_from else ""
@@ -136,10 +143,15 @@ def _agreed(entry: Entry) -> None:
 def _invoice(entry: Entry) -> None:
     job = _job(entry)
     invoice = Invoice.objects.select_related("payer", "paper").get(pk=entry.data["invoice"])
-    if job is None:
-        return
+    jobs = list(invoice.jobs.select_related("item").order_by("number"))
+    if job is None or (jobs and job != jobs[0]):
+        return  # one letter for one invoice, though each of its jobs has the entry
     letter = letters.invoice(
-        about(job, invoice.payer), sender_of(profile()), number=invoice.number, balance=invoice.balance
+        about(job, invoice.payer),
+        sender_of(profile()),
+        number=invoice.number,
+        balance=invoice.balance,
+        things=[f"your {letters.thing(one.item.kind, one.item.size)} ({one.number})" for one in jobs if len(jobs) > 1],
     )
     write_letter(letter, party=invoice.payer, job=job, entry=entry, due_at=entry.at, paper=invoice.paper)
 

@@ -176,16 +176,18 @@ def agreed(
     return _letter("agreed", about, sender, _subject(about, "what we agreed"), [first, then, when, wrong])
 
 
-def invoice(about: About, sender: Sender, *, number: str, balance: Decimal) -> Letter:
-    """The final invoice, with the paper itself beside it."""
+def invoice(about: About, sender: Sender, *, number: str, balance: Decimal, things: Sequence[str] = ()) -> Letter:
+    """The final invoice, with the paper itself beside it; `things` where it is over several."""
     if balance > 0:
         pay = f"To pay: {written(balance, sender.places)}."
     elif balance < 0:
         pay = f"We owe you {written(-balance, sender.places)} and return it when you come."
     else:
         pay = "It is paid in full. Thank you."
-    text = f"Invoice {number} for work on your {thing(about.kind, about.size)} is with this letter. {pay}"
-    return _letter("invoice", about, sender, _subject(about, f"invoice {number}"), [text])
+    work = _listed(things) if things else f"your {thing(about.kind, about.size)}"
+    text = f"Invoice {number} for work on {work} is with this letter. {pay}"
+    subject = f"Invoice {number}" if things else _subject(about, f"invoice {number}")
+    return _letter("invoice", about, sender, subject, [text])
 
 
 def fresh_link(about: About, sender: Sender) -> Letter:

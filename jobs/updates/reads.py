@@ -1,11 +1,11 @@
 """Who is told, and the letters the desk sees."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 
-from django.db.models import QuerySet, Sum
+from django.db.models import QuerySet
 
-from jobs.billing.models import Invoice, OnAccount, Payment
+from jobs.billing.models import OnAccount
+from jobs.billing.reads import due_of
 from jobs.book.models import Job, JobParty, Party
 from jobs.estimates.models import Answer
 from jobs.updates.letters import About, Ready, Sender
@@ -78,17 +78,13 @@ def about(job: Job, party: Party) -> About:
 
 
 def ready_facts(job: Job, roles: Roles) -> Ready:
-    """Amount due, on account or not, declined or not, who may collect. Four queries."""
-    invoice = Invoice.objects.filter(job=job).order_by("-pk").first()
-    due: Decimal | None = None
-    if invoice is not None:
-        paid = Payment.objects.filter(job=job, kind="payment").aggregate(sum=Sum("amount"))["sum"] or ZERO
-        due = max(ZERO, invoice.balance - paid)
+    """Amount due, on account or not, declined or not, who may collect. Five queries."""
+    owed = due_of(job)
     last = Answer.objects.filter(estimate__job=job).order_by("-estimate__version").first()
     return Ready(
-        due=due,
+        due=None if owed is None else max(ZERO, owed),
         on_account=OnAccount.objects.filter(job=job).exists(),
-        declined=last is not None and not last.approved and invoice is None,
+        declined=last is not None and not last.approved and owed is None,
         collectors=tuple(dict.fromkeys(party.name for party in roles.of("collector") if not party.minor)),
     )
 

@@ -108,9 +108,9 @@ def test_going_on_account_needs_a_reason_and_an_invoice(job: Job) -> None:
 
 def test_open_invoices_leave_out_what_is_paid(job: Job) -> None:
     _issue(job)
-    assert [(one.job_id, still) for one, still in open_invoices()] == [(job.pk, D("55.80"))]
+    assert [(one.jobs, one.due) for one in open_invoices()] == [((job,), D("55.80"))]
     _pay(job, "50.00")
-    assert [still for _, still in open_invoices()] == [D("5.80")]
+    assert [one.due for one in open_invoices()] == [D("5.80")]
     _pay(job, "5.80", "pay-key-004")
     assert open_invoices() == []
 

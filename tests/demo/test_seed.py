@@ -110,8 +110,8 @@ def test_money_taken_and_owed_is_what_the_sample_says() -> None:
         "21": Decimal("518.25"),
     }
     # 3.2 h × 78.00 = 249.60, strings 32.00, 8.25 % tax on the strings 2.64
-    assert Invoice.objects.get(job=job(3)).balance == Decimal("284.24")
-    assert Invoice.objects.get(job=job(37)).payments.get().amount == Decimal("25.00")
+    assert Invoice.objects.get(jobs=job(3)).balance == Decimal("284.24")
+    assert Invoice.objects.get(jobs=job(37)).payments.get().amount == Decimal("25.00")
     assert OnAccount.objects.get().job == job(19)
 
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.bench.models import BenchNote
+from jobs.billing.models import Invoice
 from jobs.book.models import Hold, Job, JobParty
 from jobs.book.stages import Stage
 from jobs.estimates.models import Question
@@ -166,10 +167,11 @@ def test_a_promised_range_of_days_is_shown(owner: Owner) -> None:
 
 def test_ready_says_what_to_pay_and_who_may_come(owner: Owner) -> None:
     Job.objects.filter(pk=owner.job.pk).update(stage=Stage.RDY)
-    owner.job.invoices.create(
+    invoice = Invoice.objects.create(
         number="2026-0001", payer=owner.party, issued_at=owner.at, issued_by=factory.person(Role.DESK),
         net=284, tax=0, gross=284, balance=284,
     )  # fmt: skip
+    invoice.jobs.add(owner.job)
     text = owner.get("page").content.decode()
     assert "284.00" in text
     assert "It may be collected by Imelda Rookstone." in text
