@@ -9,6 +9,7 @@ from jobs.index.words import LONGEST
 
 KINDS = {"J": "job", "I": "item", "P": "party", "T": "tag"}
 ANYONE, DESK = 0, 1  # who may find by a word: everybody inside, or whoever may see an owner's address and telephone
+HERE = 10**11  # added to a rank, which counts seconds: what is in the shop, or in use, comes before what is not
 
 
 class IndexWord(models.Model):

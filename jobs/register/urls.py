@@ -1,7 +1,11 @@
 """Addresses of the register: find anything, an item’s page, an owner’s page."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from jobs.register import find_views
 
 app_name = "register"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("find/", find_views.find, name="find"),
+]

@@ -170,6 +170,10 @@ OWNER = {
 OFFICE = {
     "office:front": Row((Act.SET_SHOP, Act.SET_PRICES, Act.SET_STAFF, Act.SEE_COPIES), 24),
     "office:network": Row((Act.SET_SHOP,), 6),
+    "office:copies": Row((Act.SEE_COPIES,), 7),
+    "office:copies-now": Row((Act.SEE_COPIES,)),
+    "office:copies-make": Row((Act.SEE_COPIES,), method="POST"),
+    "office:copies-is-the-shop": Row((Act.SEE_COPIES,), method="POST"),
     "office:network-pdf": Row((Act.SET_SHOP,)),
     "office:facts": Row((Act.SET_SHOP,), 8),
     "office:hours": Row((Act.SET_SHOP,), 10),
