@@ -4,18 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from jobs.board.words import (
-    Day,
-    Sentence,
-    Tape,
-    also_words,
-    day_line,
-    day_sentence,
-    days_words,
-    number_words,
-    tapes_of,
-    who_line,
-)
+from jobs.bench.rests import Rest
+from jobs.board.words import Day, Sentence, Tape, also_words, day_line, day_sentence, tapes_of, who_line
+from jobs.book.said import days_words, number_words
 from jobs.book.stages import PLACES, Place, Stage
 from shop.clock import day_words
 
@@ -53,6 +44,7 @@ class Hung:
     runs_out: date | None = None
     moved: str = ""  # “moved by Tobiah 10:12” while that is news
     also: tuple[str, ...] = ()  # numbers of other open jobs on the same item
+    rest: Rest | None = None  # glue, varnish or settling, by the clock
 
     @property
     def short(self) -> str:
@@ -80,11 +72,13 @@ class Tag:
     also: str  # “also 0421”: another open job on the same item
     key: str  # where it hangs on its cord: smaller is higher
     revision: int
+    rest: Rest | None = None
 
     @property
     def marks(self) -> str:
         """Class names of its state."""
-        return f"tag{' late' if self.day.late else ''}{' held' if self.tapes else ''}{' news' if self.moved else ''}"
+        states = (("late", self.day.late), ("held", self.tapes), ("news", self.moved), ("rests", self.rest))
+        return " ".join(("tag", *(name for name, is_so in states if is_so)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +143,7 @@ def tag_of(hung: Hung, today: date) -> Tag:
             asked=hung.asked,
             runs_out=hung.runs_out,
             today=today,
+            rests=hung.rest.words if hung.rest else "",
         ),
         day=day_line(hung.stage, promised=hung.promised, sureness=hung.sureness, since=hung.since, today=today),
         tapes=tapes_of(hung.holds),
@@ -156,6 +151,7 @@ def tag_of(hung: Hung, today: date) -> Tag:
         also=also_words(hung.also),
         key=hang_key(hung, today),
         revision=hung.revision,
+        rest=hung.rest,
     )
 
 
@@ -189,6 +185,9 @@ def column_word(stage: Stage, hung: Sequence[Hung], today: date) -> str:
     late = sum(one.is_late(today) for one in hung)
     if late:
         return f"{number_words(late)} past {'its' if late == 1 else 'their'} day"
+    rests = rest_word(hung) if stage is Stage.CUR else ""
+    if rests:
+        return rests
     clocks = [one for one in hung if one.clock]
     if clocks:
         return f"{clocks[0].short}: clock runs" if len(clocks) == 1 else f"{number_words(len(clocks))} clocks run"
@@ -206,6 +205,16 @@ def column_word(stage: Stage, hung: Sequence[Hung], today: date) -> str:
         return f"{number_words(parts)} wait{'s' if parts == 1 else ''} for parts"
     days = [one.promised for one in hung if one.promised is not None]
     return f"first: {day_words(min(days))}" if days else "no day yet"
+
+
+def rest_word(hung: Sequence[Hung]) -> str:
+    """“0408 may come off, check”, “three rests are over, check”, “0408 off at 15:00”: what comes off first."""
+    rests = [(one.rest, one.short) for one in hung if one.rest is not None]
+    over = [(rest, short) for rest, short in rests if rest.over]
+    if len(over) > 1:
+        return f"{number_words(len(over))} rests are over, check"
+    ahead = sorted((rest.until, short, rest.words) for rest, short in rests if rest.until is not None)
+    return f"{ahead[0][1]} {ahead[0][2]}" if ahead else ""
 
 
 def hang_all(

@@ -8,11 +8,12 @@ from django.db.models import QuerySet
 from jobs.bench.models import WorkSpell
 from jobs.bench.rest_reads import RestPart, rest_part
 from jobs.board.columns import Hung, landing_key
-from jobs.board.words import Day, day_line, first_sentence, long_day, owner_words
+from jobs.board.words import Day, day_line, first_sentence
 from jobs.book.beside import Beside, beside, still_open
 from jobs.book.gate import Facts, Offer, may_move, needs_reason, offers
 from jobs.book.kinds import silhouette
 from jobs.book.models import Hold, Job, JobParty
+from jobs.book.said import long_day, owner_words
 from jobs.book.stages import HOLDS, PLACE, PLACES, Place, Stage
 from jobs.moves.facts import facts_of, with_facts
 from shop.clock import local, moment_words

@@ -7,11 +7,15 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.db.models import FilteredRelation, Q, QuerySet
+
 from jobs.bench.models import WorkSpell
+from jobs.bench.rests import Rest, rest_of
 from jobs.board.columns import Column, Hung, hang_all, the_day
-from jobs.board.words import Sentence, long_day, owner_words
+from jobs.board.words import Sentence
 from jobs.book.kinds import silhouette
 from jobs.book.models import Entry, Hold, Job, JobParty, Pulse
+from jobs.book.said import long_day, owner_words
 from jobs.book.stages import PLACE, Place, Stage
 from jobs.estimates.models import Estimate
 from jobs.moves.steps import MOVED, UNDO_WITHIN, UNMOVED
@@ -26,6 +30,7 @@ BENCH_OPENS = (Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET)
 _COLUMNS = (
     "id", "number", "stage", "revision", "work", "kind", "promised", "sureness", "stage_since", "assigned_id",
     "assigned__name", "item_id", "item__title", "item__kind", "item__size", "item__asset",
+    "rest__what", "rest__laid_at", "rest__until",
 )  # fmt: skip
 
 
@@ -107,10 +112,10 @@ def rails(person: Person, look: Look, *, shop: Profile, at: datetime) -> Rails:
     """The rails as `person` looks at them. Seven queries."""
     pulse = pulse_now()  # before the jobs: a change in between is asked for again
     zone, now = shop.zone, local(at, shop.zone)
-    rows = list(Job.objects.filter(closed_at__isnull=True).values_list(*_COLUMNS, named=True))
+    rows = list(_jobs().values_list(*_COLUMNS, named=True))
     holds = _holds()
     news = _news(zone, at)
-    everything = _hung(rows, holds, news, zone, names=look.names)
+    everything = _hung(rows, holds, news, zone, names=look.names, at=at)
     picked = {
         "": [hung for _, hung in everything],
         "mine": [hung for row, hung in everything if row.assigned_id == person.pk],
@@ -137,6 +142,18 @@ def rails(person: Person, look: Look, *, shop: Profile, at: datetime) -> Rails:
         folded=look.folded,
         undoable=_undoable(person, rows, news, zone),
     )
+
+
+def _jobs() -> QuerySet[Job]:
+    # a job has one open wait at most: this joins it, and asks no more often
+    waits = FilteredRelation("waits", condition=Q(waits__confirmed_at__isnull=True, waits__dropped_at__isnull=True))
+    return Job.objects.filter(closed_at__isnull=True).annotate(rest=waits)
+
+
+def _rest(row: Any, at: datetime, zone: ZoneInfo) -> Rest | None:
+    if row.rest__what is None or row.stage != Stage.CUR:
+        return None
+    return rest_of(row.rest__what, row.rest__laid_at, row.rest__until, at=at, zone=zone)
 
 
 def _holds() -> dict[int, list[tuple[str, str]]]:
@@ -170,7 +187,13 @@ def _news(zone: ZoneInfo, at: datetime) -> dict[int, _News]:
 
 
 def _hung(
-    rows: Iterable[Any], holds: dict[int, list[tuple[str, str]]], news: dict[int, _News], zone: ZoneInfo, *, names: bool
+    rows: Iterable[Any],
+    holds: dict[int, list[tuple[str, str]]],
+    news: dict[int, _News],
+    zone: ZoneInfo,
+    *,
+    names: bool,
+    at: datetime,
 ) -> list[tuple[Any, Hung]]:
     owners, clocks, asked = _owners() if names else {}, _clocks(), _asked()
     rows = list(rows)
@@ -202,6 +225,7 @@ def _hung(
                     runs_out=runs_out,
                     moved=f"moved by {moved.name} {time_words(moved.at, zone)}" if moved else "",
                     also=tuple(sorted(number for number in on_item[row.item_id] if number != row.number)),
+                    rest=_rest(row, at, zone),
                 ),
             )
         )

@@ -16,5 +16,6 @@ urlpatterns = [
     path("rails/<str:number>/undo/", views.undo, name="undo"),
     path("rails/<str:number>/give/", views.assign, name="assign"),
     path("rails/<str:number>/tape/", views.hold, name="hold"),
+    path("rails/<str:number>/rest/", views.rest, name="rest"),
     path("rails/<str:number>/lift/", views.lift, name="lift"),
 ]

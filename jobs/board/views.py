@@ -11,6 +11,8 @@ from django.utils import timezone
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.bench.rest_reads import asked_of
+from jobs.bench.waits import set_wait
 from jobs.board.leaf import cords_for, find_hung, unfold, who_may_have
 from jobs.board.reads import Look, pulse_now
 from jobs.board.reads import rails as read_rails
@@ -20,6 +22,7 @@ from jobs.book.parties import lay_hold, lift_hold
 from jobs.book.refusals import Again, Refused, Stale
 from jobs.book.stages import OPEN_STAGES
 from jobs.moves import steps as moves
+from jobs.moves.resting import move_as_asked
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
@@ -95,18 +98,19 @@ def tag(request: HttpRequest, number: str) -> HttpResponse:
 @opens(Act.MOVE)
 def offers(request: HttpRequest, number: str) -> JsonResponse:
     """What each cord says to the tag in hand."""
-    found = find_hung(number)
+    shop, at = profile(), timezone.now()
+    found = find_hung(number, shop=shop, at=at)
     if found is None:
         raise Http404
     job, facts, _ = found
-    cords = cords_for(job, facts, shop=profile(), at=timezone.now())
+    cords = cords_for(job, facts, shop=shop, at=at)
     said = {"revision": job.revision, "stage": job.stage, "cords": {code: asdict(cord) for code, cord in cords.items()}}
     return JsonResponse(said)
 
 
 def _leaf(request: HttpRequest, number: str, *, status: int = 200, fault: str = "") -> HttpResponse:
     shop, at = profile(), timezone.now()
-    found = find_hung(number)
+    found = find_hung(number, shop=shop, at=at)
     if found is None:
         job = Job.objects.filter(number=number).select_related("item").first()
         if job is None:
@@ -121,6 +125,7 @@ def _leaf(request: HttpRequest, number: str, *, status: int = 200, fault: str = 
         "reason": typed.get("reason", ""),
         "kind": typed.get("kind", ""),
         "words": typed.get("words", ""),
+        "typed": typed,
         "shop": shop,
         "section": "rails",
     }
@@ -183,9 +188,8 @@ def move(request: HttpRequest, number: str) -> HttpResponse:
         to = _STAGES.get(request.POST.get("to", ""))
         if to is None:
             raise Refused("Choose where it may hang next.")
-        reason = request.POST.get("reason", "")
         key = request.POST.get("key", "") or "-"
-        moves.move(job.pk, to, by=person_of(request), at=at, seen=_seen(request), key=key, reason=reason)
+        move_as_asked(job, to, request.POST, by=person_of(request), at=at, seen=_seen(request), key=key)
 
     return _tried(request, number, step, lambda: _to_rails(request, number))
 
@@ -238,6 +242,21 @@ def hold(request: HttpRequest, number: str) -> HttpResponse:
         lay_hold(job, request.POST.get("kind", ""), words, by=person_of(request), at=at)
 
     return _tried(request, number, step, lambda: _to_tag(request, number, f"Tape lies on {job.short}."))
+
+
+@require_POST
+@opens(Act.MOVE)
+def rest(request: HttpRequest, number: str) -> HttpResponse:
+    """Say until when it rests, or put that right. The same again changes nothing."""
+    job, at, shop = _job(number), timezone.now(), profile()
+
+    def step() -> None:
+        asked = asked_of(job, dict(request.POST.items()), shop=shop, at=at)
+        set_wait(job, asked, by=person_of(request), at=at, zone=shop.zone)
+
+    return _tried(
+        request, number, step, lambda: _to_tag(request, number, f"{job.short}: the end of its rest is written down.")
+    )
 
 
 @require_POST

@@ -8,17 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from jobs.book.said import days_words, number_words
 from jobs.book.stages import HOLDS, Stage
 from shop.clock import day_words
 
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-_WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_YEAR = (
-    "January", "February", "March", "April", "May", "June", "July",
-    "August", "September", "October", "November", "December",
-)  # fmt: skip
+_MONTH = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _SHORT_HOLD = {"outside": "outside", "quarantine": "apart"}
-OWNER_FITS, WHO_FITS = 18, 32
+WHO_FITS = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,21 +36,6 @@ class Tape:
     short: str
 
 
-def number_words(count: int) -> str:
-    """“one” to “twelve”, then digits."""
-    return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)
-
-
-def days_words(days: int) -> str:
-    """“1 day”, “52 days”."""
-    return f"{days} day{'' if days == 1 else 's'}"
-
-
-def long_day(day: date) -> str:
-    """“Wednesday 25 November”."""
-    return f"{_WEEK[day.weekday()]} {day.day} {_YEAR[day.month - 1]}"
-
-
 def shortened(words: str, limit: int) -> str:
     """The words themselves, else their first clause, else as many whole words as fit and an ellipsis."""
     words = " ".join(words.split())
@@ -65,25 +46,6 @@ def shortened(words: str, limit: int) -> str:
         return clause
     cut = words[: limit - 1]
     return f"{cut.rsplit(' ', 1)[0] if ' ' in cut else cut}…"
-
-
-def owner_words(name: str, *, body: bool, minor: bool, asset: str = "", fits: int = OWNER_FITS) -> str:
-    """“Rookstone”, “Kesterby Vale”, “Kesterby, KV-104”. A minor's name is never said."""
-    words = name.split()
-    if minor:
-        return "a young player"
-    if not words:
-        return "owner not known"
-    if asset:
-        return f"{words[0] if body else words[-1]}, {asset}"
-    if not body:
-        return words[-1]
-    said = words[0]
-    for word in words[1:]:
-        if len(said) + len(word) + 1 > fits:
-            break
-        said = f"{said} {word}"
-    return said
 
 
 def tapes_of(holds: Sequence[tuple[str, str]]) -> tuple[Tape, ...]:
@@ -119,7 +81,7 @@ def day_line(stage: Stage, *, promised: date | None, sureness: str, since: date,
     if promised is None:
         return Day("no day yet", "no day")
     sure = "agreed" if stage is Stage.RDY else sureness
-    short = f"{promised.day} {_YEAR[promised.month - 1][:3]}"
+    short = f"{promised.day} {_MONTH[promised.month - 1]}"
     if promised < today:
         past = f"{days_words((today - promised).days)} past"
         return Day(f"{past} its day", past, late=True)
@@ -130,11 +92,21 @@ def day_line(stage: Stage, *, promised: date | None, sureness: str, since: date,
 
 
 def who_line(
-    stage: Stage, *, who: str, work: str, clock: str, asked: date | None, runs_out: date | None, today: date
+    stage: Stage,
+    *,
+    who: str,
+    work: str,
+    clock: str,
+    asked: date | None,
+    runs_out: date | None,
+    today: date,
+    rests: str = "",
 ) -> str:
     """Who has it and what is next: “Jorin · post down”, “asked Wed 18 Nov”, “Tobiah · clock runs”."""
     if clock:
         return f"{clock} · clock runs"
+    if rests:
+        return f"{who} · {rests}" if who else rests
     if stage is Stage.ANS and asked is not None:
         if runs_out is not None and runs_out < today:
             return f"ran out {day_words(runs_out)}"

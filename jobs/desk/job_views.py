@@ -6,6 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from jobs.bench.rest_reads import asked_of
+from jobs.bench.waits import set_wait
 from jobs.book.models import Hold, Job
 from jobs.book.parties import assign, lay_hold, lift_hold
 from jobs.book.parties import promise as promise_day
@@ -15,12 +17,14 @@ from jobs.custody.models import Location
 from jobs.custody.steps import see
 from jobs.desk.answers import job_answer, job_or_404, key_in, number_in, pressed
 from jobs.moves import steps as moves
+from jobs.moves.resting import move_as_asked
 from jobs.photos.models import Photo
 from jobs.photos.steps import choose_for_owner
 from jobs.tags.steps import reissue
 from shop.people.doors import opens, person_of
 from shop.people.models import Person
 from shop.people.roles import Act
+from shop.profile.reads import profile
 from shop.typed import whole
 
 
@@ -41,18 +45,26 @@ def move(request: HttpRequest, number: str) -> HttpResponse:
             to = Stage(request.POST.get("to", ""))
         except ValueError as fault:
             raise Refused("Choose where it may hang next.") from fault
-        moves.move(
-            job.pk,
-            to,
-            by=person_of(request),
-            at=timezone.now(),
-            seen=number_in(request, "seen"),
-            key=key_in(request),
-            reason=request.POST.get("reason", ""),
-        )
+        seen, key = number_in(request, "seen"), key_in(request)
+        move_as_asked(job, to, request.POST, by=person_of(request), at=timezone.now(), seen=seen, key=key)
         return f"It hangs on {PLACE[to].name} now."
 
-    return pressed(request, number, f"move-{request.POST.get('to', '')}", do)
+    where = "anyway" if request.POST.get("anyway") else f"move-{request.POST.get('to', '')}"
+    return pressed(request, number, where, do)
+
+
+@require_POST
+@opens(Act.MOVE)
+def rest(request: HttpRequest, number: str) -> HttpResponse:
+    """Say until when it rests, or put that right."""
+
+    def do(job: Job) -> str:
+        shop, at = profile(), timezone.now()
+        asked = asked_of(job, {name: str(value) for name, value in request.POST.items()}, shop=shop, at=at)
+        set_wait(job, asked, by=person_of(request), at=at, zone=shop.zone)
+        return "The end of its rest is written down."
+
+    return pressed(request, number, "rest", do)
 
 
 @require_POST

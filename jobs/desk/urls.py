@@ -15,6 +15,7 @@ urlpatterns = [
     path("job/<str:number>/give/", job_views.give, name="give"),
     path("job/<str:number>/promise/", job_views.promise, name="promise"),
     path("job/<str:number>/tape/", job_views.hold, name="hold"),
+    path("job/<str:number>/rest/", job_views.rest, name="rest"),
     path("job/<str:number>/lift/", job_views.lift, name="lift"),
     path("job/<str:number>/place/", job_views.place, name="place"),
     path("job/<str:number>/show-photo/", job_views.choose_photo, name="choose-photo"),

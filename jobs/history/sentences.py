@@ -9,10 +9,10 @@ from datetime import date, datetime
 from jobs.bench.clocks import hours_words
 from jobs.bench.rests import RESTS
 from jobs.book.stages import CLOSINGS, HOLDS, PLACE, Stage
-from jobs.history import settings_words
 from jobs.history.answered import ANSWERED
 from jobs.history.names import Data, Names, Say
 from jobs.history.righted import RIGHTED
+from jobs.history.settled import SETTLED
 from shop.clock import day_words
 
 
@@ -186,6 +186,7 @@ SENTENCES: dict[str, Say] = {
     "prices.reopened": _prices("opened again the price list"),
     "prices.withdrawn": _prices("withdrew the price list"),
     **RIGHTED,
+    **SETTLED,
 }
 
 
@@ -197,13 +198,6 @@ MANY = {
 }
 # done by the owner, where nobody of the shop did it
 BY_OWNER = frozenset({"estimate.approved", "estimate.declined", "question.asked", "link.asked"})
-
-
-def _of_settings(say: settings_words.Say) -> Say:
-    return lambda data, names: say(data, names.places)
-
-
-SENTENCES.update({action: _of_settings(say) for action, say in settings_words.WORDS.items()})
 
 
 def sentence(action: str, data: Data, names: Names) -> str:

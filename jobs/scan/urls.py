@@ -16,6 +16,7 @@ urlpatterns = [
     path("bench/<str:number>/stop/", bench_views.stop, name="stop"),
     path("bench/<str:number>/note/", bench_views.note, name="note"),
     path("bench/<str:number>/hold/", bench_views.hold, name="hold"),
+    path("bench/<str:number>/rest/", bench_views.rest, name="rest"),
     path("bench/<str:number>/lift/", bench_views.lift, name="lift"),
     path("bench/<str:number>/place/", bench_views.place, name="place"),
     path("bench/<str:number>/not-this/", bench_views.not_this, name="not-this"),

@@ -222,7 +222,9 @@ def test_an_unfolded_tag_costs_the_same_with_tape_and_clock() -> None:
     plain = queries(client, reverse("board:tag", args=[job.number]))
     for kind in ("parts", "wood", "permit"):
         Hold.objects.create(job=job, kind=kind, laid_at=factory.NOW, laid_by=factory.person(Role.DESK))
-    assert queries(client, reverse("board:tag", args=[job.number])) == plain <= 9
+    assert (
+        queries(client, reverse("board:tag", args=[job.number])) == plain <= 11
+    )  # two of them for what a rest may be, where one may begin
 
 
 def test_the_pulse_answers_nothing_until_something_changes_for_one_query_more() -> None:

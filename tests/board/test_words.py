@@ -6,18 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.board.words import (
-    Tape,
-    day_line,
-    day_sentence,
-    first_sentence,
-    long_day,
-    number_words,
-    owner_words,
-    shortened,
-    tapes_of,
-    who_line,
-)
+from jobs.board.words import Tape, day_line, day_sentence, first_sentence, shortened, tapes_of, who_line
+from jobs.book.said import long_day, number_words, owner_words
 from jobs.book.stages import HOLDS, PLACES, Stage
 
 TODAY = date(2026, 11, 25)

@@ -1,0 +1,337 @@
+"""What a day holds for somebody, put in order: lists of work, the string of hours, one sentence. Pure.
+
+Which list a job stands on is common practice, no source. Addresses are written out here and held against the table of
+addresses by a test.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from jobs.bench.rests import Rest
+from jobs.book.said import days_words, number_words
+from jobs.book.stages import HOLDS, PLACE, Stage
+from shop.clock import day_words
+
+SHOWN = 6  # lines of one list; the rest is counted, with the way to all of them
+ANSWER_SOON = timedelta(days=7)
+_HANDS = (Stage.EXA, Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET)
+_NOBODY = (Stage.EXA, Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET, Stage.CHK)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the book says of one open job, as far as this reader may know it."""
+
+    number: str
+    stage: Stage
+    item: str
+    owner: str
+    since: date
+    work: str = ""
+    who: str = ""  # given name of whoever has it
+    mine: bool = False
+    promised: date | None = None
+    rest: Rest | None = None
+    holds: tuple[tuple[str, str], ...] = ()
+    clock: str = ""  # given name of whoever's clock runs on it
+    worked: bool = False  # the reader worked on it
+    sent_back: bool = False  # from the last second check
+    heard: date | None = None  # when its owner last heard from the shop
+    told: str = ""  # of its being ready: told, hand, going, lost; "" nothing written yet
+    told_on: date | None = None
+    asked: date | None = None
+    runs_out: date | None = None
+
+    @property
+    def short(self) -> str:
+        """“0417”."""
+        return self.number.partition("-")[2] or self.number
+
+    @property
+    def named(self) -> str:
+        """“Violin 4/4, Rookstone”."""
+        return f"{self.item}, {self.owner}" if self.owner else self.item
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing to do: what it is called, what to know of it, where it is done, and the word on the way there."""
+
+    words: str
+    to: str
+    number: str = ""
+    more: str = ""
+    act: str = "Open"
+    grave: bool = False
+    phone: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One list of the day. `count` may be more than the lines shown; `all_at` leads to all of them."""
+
+    title: str
+    lines: tuple[Line, ...]
+    count: int
+    all_at: str = "/"
+    grave: bool = False
+
+    @property
+    def more(self) -> int:
+        """How many are counted only."""
+        return self.count - len(self.lines)
+
+
+def card(
+    title: str, lines: Iterable[Line], *, count: int | None = None, all_at: str = "/", grave: bool = False
+) -> Card:
+    """A list cut to what a page shows."""
+    every = tuple(lines)
+    return Card(title, every[:SHOWN], len(every) if count is None else count, all_at, grave)
+
+
+def by_day(jobs: Iterable[Known]) -> list[Known]:
+    """Soonest day first, no day last, longest there first, then by number."""
+    return sorted(jobs, key=lambda one: (one.promised or date.max, one.since, one.number))
+
+
+def job_at(job: Known) -> str:
+    """The page of a job."""
+    return f"/job/{job.number}/"
+
+
+def bench_at(job: Known) -> str:
+    """The bench page of a job."""
+    return f"/bench/{job.number}/"
+
+
+def past_day(jobs: Iterable[Known], today: date) -> list[Known]:
+    """Past their day and not ready: late, whoever has them."""
+    return by_day(one for one in jobs if _due(one) and one.promised is not None and one.promised < today)
+
+
+def due_on(jobs: Iterable[Known], day: date) -> list[Known]:
+    """Promised for a day and not ready yet."""
+    return by_day(one for one in jobs if _due(one) and one.promised == day)
+
+
+def _due(job: Known) -> bool:
+    return job.stage not in {Stage.EXP, Stage.RDY}
+
+
+def late_line(job: Known, today: date) -> Line:
+    """Past its day, or due: how late, where it hangs, and when its owner last heard."""
+    late = (today - job.promised).days if job.promised else 0
+    when = f"{days_words(late)} past its day" if late > 0 else "due today" if late == 0 else "due tomorrow"
+    heard = f"owner last heard {_on(job.heard, today)}" if job.heard else "owner has heard nothing"
+    where = PLACE[job.stage].name + (f", {job.who}" if job.who else ", nobody has it")
+    return Line(job.named, job_at(job), job.short, f"{when}; {where}; {heard}", grave=late > 0)
+
+
+def comes(jobs: Sequence[Known], today: date) -> list[Line]:
+    """Who comes: expected today, agreed to collect today; then who was expected and has not come."""
+    today_first = [
+        Line(one.named, job_at(one), one.short, one.work or "expected today", "See it")
+        for one in by_day(jobs)
+        if one.stage is Stage.EXP and one.promised == today
+    ]
+    collects = [
+        Line(
+            one.named,
+            f"/job/{one.number}/hand-over/",
+            one.short,
+            f"collects today; {told_words(one, today)}",
+            "Hand over",
+        )
+        for one in by_day(jobs)
+        if one.stage is Stage.RDY and one.promised == today
+    ]
+    missed = [
+        Line(one.named, job_at(one), one.short, f"was expected {_on(one.promised, today)}", "Ask")
+        for one in by_day(jobs)
+        if one.stage is Stage.EXP and one.promised is not None and one.promised < today
+    ]
+    return [*today_first, *collects, *missed]
+
+
+def told_words(job: Known, today: date) -> str:
+    """“told Mon 23 Nov”, “to be told by hand”, “letter did not go”, “owner not told”."""
+    if job.told == "told" and job.told_on:
+        return f"told {_on(job.told_on, today)}"
+    return {"hand": "to be told by hand", "going": "letter on its way", "lost": "letter did not go"}.get(
+        job.told, "owner not told"
+    )
+
+
+def ready(jobs: Iterable[Known], today: date) -> list[Line]:
+    """Ready to collect: first those whose owner has not been told, then the longest there."""
+    found = sorted(
+        (one for one in jobs if one.stage is Stage.RDY),
+        key=lambda one: (one.told in {"told", "going"}, one.since, one.number),
+    )
+    return [
+        Line(
+            one.named,
+            job_at(one) if one.told in {"told", "going"} else f"{job_at(one)}#letters",
+            one.short,
+            f"{_ready_for(one, today)}; {told_words(one, today)}",
+            "Open" if one.told in {"told", "going"} else "Tell",
+            grave=one.told not in {"told", "going"},
+        )
+        for one in found
+    ]
+
+
+def _ready_for(job: Known, today: date) -> str:
+    days = (today - job.since).days
+    return "ready today" if days <= 0 else f"ready {days_words(days)}"
+
+
+def answers(jobs: Iterable[Known], today: date) -> list[Line]:
+    """Estimates whose answer is late: run out, running out within a week, or asked a week ago; soonest end first."""
+    waiting = [one for one in jobs if one.stage is Stage.ANS and one.asked is not None and _long(one, today)]
+    waiting.sort(key=lambda one: (one.runs_out or date.max, one.asked or today, one.number))
+    return [
+        Line(
+            one.named,
+            f"/job/{one.number}/estimate/",
+            one.short,
+            _asked_words(one, today),
+            "Ask",
+            grave=_ran_out(one, today),
+        )
+        for one in waiting
+    ]
+
+
+def _long(job: Known, today: date) -> bool:
+    soon = job.runs_out is not None and job.runs_out - today <= ANSWER_SOON
+    return soon or (job.asked is not None and today - job.asked >= ANSWER_SOON)
+
+
+def _ran_out(job: Known, today: date) -> bool:
+    return job.runs_out is not None and job.runs_out < today
+
+
+def _asked_words(job: Known, today: date) -> str:
+    asked = f"asked {_on(job.asked, today)}"
+    if job.runs_out is None:
+        return asked
+    return f"{asked}; {'ran' if job.runs_out < today else 'runs'} out {_on(job.runs_out, today)}"
+
+
+def hands(jobs: Iterable[Known], today: date) -> list[Line]:
+    """What somebody has, soonest day first; what rests says until when."""
+    return [
+        Line(
+            one.item,
+            bench_at(one),
+            one.short,
+            _hands_words(one, today),
+            grave=one.promised is not None and one.promised < today,
+        )
+        for one in by_day(jobs)
+        if one.mine and one.stage in _HANDS
+    ]
+
+
+def _hands_words(job: Known, today: date) -> str:
+    if job.promised is None:
+        day = "no day yet"
+    elif job.promised < today:
+        day = f"{days_words((today - job.promised).days)} past its day"
+    else:
+        day = f"for {_on(job.promised, today)}"
+    where = job.rest.words if job.rest else "your clock runs" if job.clock else PLACE[job.stage].name
+    return "; ".join(part for part in (day, where, job.work) if part)
+
+
+def to_check(jobs: Iterable[Known]) -> list[Line]:
+    """At the second check and not worked on by the reader, soonest day first."""
+    return [
+        Line(one.item, f"/bench/{one.number}/check/", one.short, f"{one.who}’s work" if one.who else one.work, "Check")
+        for one in by_day(jobs)
+        if one.stage is Stage.CHK and not one.worked
+    ]
+
+
+def taped(jobs: Iterable[Known]) -> list[Line]:
+    """Tape on what somebody has, each strip in words."""
+    return [
+        Line(one.item, bench_at(one), one.short, ", ".join(_tape(kind, words) for kind, words in one.holds))
+        for one in by_day(jobs)
+        if one.mine and one.holds and one.stage is not Stage.RDY
+    ]
+
+
+def _tape(kind: str, words: str) -> str:
+    return f"{HOLDS[kind]}: {words}" if words else HOLDS[kind]
+
+
+def sent_back(jobs: Iterable[Known]) -> list[Line]:
+    """Sent back from the second check to whoever has it."""
+    return [
+        Line(one.item, bench_at(one), one.short, f"back on {PLACE[one.stage].name}", grave=True)
+        for one in by_day(jobs)
+        if one.mine and one.sent_back and one.stage in {Stage.BEN, Stage.SET}
+    ]
+
+
+def to_examine(jobs: Iterable[Known]) -> list[Line]:
+    """At examination: an estimate is to be written, soonest day first."""
+    return [
+        Line(one.named, f"/job/{one.number}/estimate/", one.short, one.who or "nobody is named", "Write")
+        for one in by_day(jobs)
+        if one.stage is Stage.EXA
+    ]
+
+
+def nobodys(jobs: Iterable[Known]) -> list[Line]:
+    """Work that nobody has."""
+    return [
+        Line(one.named, f"/rails/{one.number}/", one.short, PLACE[one.stage].name, "Give")
+        for one in by_day(jobs)
+        if not one.who and one.stage in _NOBODY
+    ]
+
+
+def quarantined(jobs: Iterable[Known], today: date) -> list[Line]:
+    """Kept apart: quarantine tape, longest first."""
+    return [
+        Line(
+            one.named,
+            job_at(one),
+            one.short,
+            "; ".join(words or "quarantine" for kind, words in one.holds if kind == "quarantine"),
+        )
+        for one in sorted(jobs, key=lambda one: (one.since, one.number))
+        if any(kind == "quarantine" for kind, _ in one.holds)
+    ]
+
+
+def off_words(job: Known) -> str:
+    """“Clamps off, 0408”, “May come off, 0408”: a rest that ends, on the string of hours."""
+    rest = job.rest
+    if rest is None:
+        return ""
+    if rest.over:
+        return f"{rest.words.partition(',')[0].capitalize()}, {job.short}"
+    return f"{'Clamps off' if rest.what == 'glue' else rest.words.partition(' ')[0].capitalize()}, {job.short}"
+
+
+def _on(day: date | None, today: date) -> str:
+    if day is None:
+        return ""
+    return {0: "today", 1: "yesterday", -1: "tomorrow"}.get((today - day).days) or day_words(day, today=today)
+
+
+def count_words(count: int, one: str, many: str) -> str:
+    """“one is ready”, “three are ready”; "" for none."""
+    return f"{number_words(count)} {one if count == 1 else many}" if count else ""
+
+
+def sentence(parts: Iterable[str], nothing: str) -> str:
+    """Clauses as one short text: each begins large and ends; `nothing` where there is none."""
+    said = [f"{part[0].upper()}{part[1:]}." for part in parts if part]
+    return " ".join(said) if said else nothing
