@@ -1,12 +1,14 @@
 """Person (staff) and Device (a registered kiosk or bench device)."""
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
 from django.db import models
+from django.db.models.functions import Lower
 from django.utils import timezone
 
+from shop.people.naming import called_by
 from shop.people.roles import ROLE_WORDS, Act, Role, may
 
 
@@ -34,8 +36,12 @@ class Person(AbstractBaseUser, PermissionsMixin):
     email = models.EmailField(blank=True)
     pin_hash = models.CharField(max_length=160, blank=True, editable=False)
     hours = models.CharField(max_length=60, blank=True)
+    called = models.CharField(max_length=40, blank=True, help_text="as said across the bench; nobody else is called so")
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=timezone.now)
+    left_at = models.DateTimeField(null=True, blank=True)
+    link_asked_at = models.DateTimeField(null=True, blank=True, help_text="a letter with a way in was asked for")
+    link_sent_at = models.DateTimeField(null=True, blank=True)
 
     objects = People()
     USERNAME_FIELD = "username"
@@ -47,15 +53,25 @@ class Person(AbstractBaseUser, PermissionsMixin):
             models.CheckConstraint(
                 condition=models.Q(role__in=[role.value for role in Role]), name="person_role_known"
             ),
+            models.UniqueConstraint(Lower("called"), name="person_called_once"),
         ]
 
     def __str__(self) -> str:
         return self.name
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Save; whoever is called nothing yet gets a name nobody else is called by."""
+        if not self.called:
+            taken = {called.lower() for called in Person.objects.exclude(pk=self.pk).values_list("called", flat=True)}
+            self.called = called_by(self.name or self.username, taken)
+            if kwargs.get("update_fields") is not None:
+                kwargs["update_fields"] = {*kwargs["update_fields"], "called"}
+        super().save(*args, **kwargs)
+
     @property
     def short(self) -> str:
-        """Given name, as said across the bench."""
-        return self.name.split()[0] if self.name else self.username
+        """What they are called across the bench."""
+        return self.called
 
     @property
     def is_staff(self) -> bool:
@@ -96,3 +112,22 @@ class Device(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class SignedIn(models.Model):
+    """One time somebody signed in, until they signed out or were signed out. What can be listed and ended."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="signed_in")
+    session_key = models.CharField(max_length=40, unique=True)
+    agent = models.CharField(max_length=80, blank=True, help_text="browser and device in words")
+    device = models.ForeignKey(Device, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    began_at = models.DateTimeField()
+    seen_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "signed in"
+        indexes: ClassVar = [models.Index(fields=["person"], condition=models.Q(ended_at=None), name="signed_in_now")]
+
+    def __str__(self) -> str:
+        return f"{self.person_id} since {self.began_at:%Y-%m-%d %H:%M}"
