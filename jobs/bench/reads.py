@@ -185,7 +185,7 @@ def _rows(where: Q) -> QuerySet[WorkSpell, tuple[Any, ...]]:
         .values_list(
             "pk",
             "person",
-            "person__name",
+            "person__called",
             "line__words",
             "job",
             "job__number",
@@ -200,7 +200,7 @@ def _rows(where: Q) -> QuerySet[WorkSpell, tuple[Any, ...]]:
 
 def _spells(rows: Iterable[tuple[Any, ...]]) -> list[Spell]:
     return [
-        Spell(pk, person, name.split()[0], line or agreed or work or JOB_KINDS[kind], line, job, number, start, stop)
+        Spell(pk, person, name, line or agreed or work or JOB_KINDS[kind], line, job, number, start, stop)
         for pk, person, name, line, job, number, agreed, work, kind, start, stop in rows
     ]
 

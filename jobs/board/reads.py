@@ -29,7 +29,7 @@ DESK_OPENS = (Stage.EXP, Stage.IN, Stage.ANS, Stage.RDY)
 BENCH_OPENS = (Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET)
 _COLUMNS = (
     "id", "number", "stage", "revision", "work", "kind", "promised", "sureness", "stage_since", "assigned_id",
-    "assigned__name", "item_id", "item__title", "item__kind", "item__size", "item__asset",
+    "assigned__called", "item_id", "item__title", "item__kind", "item__size", "item__asset",
     "rest__what", "rest__laid_at", "rest__until",
 )  # fmt: skip
 
@@ -179,9 +179,9 @@ def _news(zone: ZoneInfo, at: datetime) -> dict[int, _News]:
         job__closed_at__isnull=True, job__stage_since__gte=at - NEWS, at__gte=at - NEWS, action__in=(MOVED, UNMOVED)
     ).order_by("id")
     return {
-        job: _News(action, by, (name or "the shop").split()[0], when, data["revision"])
+        job: _News(action, by, name or "the shop", when, data["revision"])
         for job, action, by, name, when, data in moves.values_list(
-            "job_id", "action", "by_id", "by__name", "at", "data"
+            "job_id", "action", "by_id", "by__called", "at", "data"
         )
     }
 
@@ -215,7 +215,7 @@ def _hung(
                     since=local(row.stage_since, zone).date(),
                     revision=row.revision,
                     owner=_owner(row, owners.get(row.id)) if names else f"owner {row.number.partition('-')[2]}",
-                    who=row.assigned__name.split()[0] if row.assigned__name else "",
+                    who=row.assigned__called or "",
                     work=row.work,
                     promised=row.promised,
                     sureness=row.sureness,
@@ -248,8 +248,8 @@ def _owners() -> dict[int, tuple[str, bool, bool]]:
 
 
 def _clocks() -> dict[int, str]:
-    running = WorkSpell.objects.filter(stopped_at__isnull=True).values_list("job_id", "person__name")
-    return {job: name.split()[0] for job, name in running}
+    running = WorkSpell.objects.filter(stopped_at__isnull=True).values_list("job_id", "person__called")
+    return dict(running)
 
 
 def _asked() -> dict[int, tuple[datetime | None, Any]]:

@@ -24,13 +24,13 @@ def last_seen(item: Item) -> Seen | None:
     found = (
         Sighting.objects.filter(item=item)
         .order_by("-at", "-pk")
-        .values_list("location__name", "location__room", "at", "by__name", "how")
+        .values_list("location__name", "location__room", "at", "by__called", "how")
         .first()
     )
     if found is None:
         return None
     place, room, at, by, how = found
-    return Seen(place or "", room or "", at, by.split()[0] if by else "", how)
+    return Seen(place or "", room or "", at, by or "", how)
 
 
 def places_by_room() -> list[tuple[str, list[tuple[int, str]]]]:

@@ -67,7 +67,7 @@ def history_of_item(item: Item, jobs: Iterable[Job], *, page: int = 1) -> Told:
 
 
 def _rows(entries: QuerySet[Entry]) -> QuerySet[Entry, tuple[str, dict[str, Any], datetime, str | None]]:
-    return entries.order_by("-at", "-pk").values_list("action", "data", "at", "by__name")
+    return entries.order_by("-at", "-pk").values_list("action", "data", "at", "by__called")
 
 
 def _told(rows: Iterable[tuple[str, dict[str, Any], datetime, str | None]]) -> list[Happening]:
@@ -76,7 +76,7 @@ def _told(rows: Iterable[tuple[str, dict[str, Any], datetime, str | None]]) -> l
     told: list[Happening] = []
     for (action, who), run in groupby(entries, key=lambda entry: (entry[0], entry[3])):
         several = list(run)
-        name = who.split()[0] if who else ("The owner" if action in BY_OWNER else "The shop")
+        name = who or ("The owner" if action in BY_OWNER else "The shop")
         if action in MANY and len(several) > 1:
             told.append(Happening(several[0][2], name, MANY[action].format(n=len(several))))
             continue
