@@ -11,6 +11,7 @@ from django.db.models import F
 from jobs.book import followers
 from jobs.book.models import Counter, Entry, Item, Job, Press, Pulse, Visit
 from jobs.book.refusals import Again, Refused
+from shop.people.here import device_here
 from shop.people.models import Person
 from shop.prepared import Prepared
 
@@ -30,12 +31,17 @@ def record(
 ) -> Entry:
     """Write one entry inside the caller's transaction; after commit screens and followers hear of it.
 
-    `data` holds ids, codes and amounts as strings, never names. Two statements; two more after commit.
+    `data` holds ids, codes and amounts as strings, never names; at a registered device also `device`, its id. Two statements;
+    two more after commit.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("An entry is written in the transaction of its change.")
+    told = dict(data or {})
+    device = device_here()
+    if device is not None and by is not None:
+        told["device"] = device
     entry = Entry.objects.create(
-        action=action, by=by, at=at, job=job, item=item, visit=visit, data=dict(data or {}), device_at=device_at
+        action=action, by=by, at=at, job=job, item=item, visit=visit, data=told, device_at=device_at
     )
     transaction.on_commit(partial(_after, entry), robust=True)
     return entry

@@ -1,4 +1,4 @@
-"""Sign-in, PIN and kiosk registration forms."""
+"""Sign-in and PIN forms."""
 
 from typing import Any
 
@@ -38,9 +38,3 @@ class PinForm(forms.Form):
         max_length=12,
         widget=forms.PasswordInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
-
-
-class KioskForm(forms.Form):
-    """A name for this tablet."""
-
-    name = forms.CharField(label="Name of this tablet", max_length=60, initial="Front desk tablet")

@@ -5,7 +5,6 @@ from shop.people import views
 app_name = "kiosk"
 urlpatterns = [
     path("", views.home, name="home"),
-    path("register/", views.register, name="register"),
     path("open/", views.open_kiosk, name="open"),
     path("lock/", views.close_kiosk, name="lock"),
 ]

@@ -1,19 +1,15 @@
-"""Sign in and out; register, lock and unlock a kiosk."""
-
-import secrets
+"""Sign in and out; lock and unlock a kiosk."""
 
 from axes.utils import reset
-from django.contrib.auth import authenticate, logout
+from django.contrib.auth import authenticate
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_GET, require_POST
 
-from shop.people.doors import opens, person_of
-from shop.people.forms import KioskForm, PinForm, SignInForm
-from shop.people.kiosk import COOKIE, lock, token_hash, unlock
-from shop.people.models import Device, Person
+from shop.people.forms import PinForm, SignInForm
+from shop.people.kiosk import lock, unlock
+from shop.people.models import Person
 from shop.people.roles import Act
 
 
@@ -27,28 +23,6 @@ class SignIn(LoginView):
 
 sign_in = SignIn.as_view()
 sign_out = LogoutView.as_view(next_page="people:sign-in")
-
-
-@require_http_methods(["GET", "POST"])
-@opens(Act.KIOSK)
-def register(request: HttpRequest) -> HttpResponse:
-    """Turn this tablet into a kiosk: from now on it shows only intake."""
-    form = KioskForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        token = secrets.token_urlsafe(32)
-        Device.objects.create(
-            name=form.cleaned_data["name"],
-            token_hash=token_hash(token),
-            registered_by=person_of(request),
-            registered_at=timezone.now(),
-        )
-        logout(request)
-        response = redirect("kiosk:home")
-        response.set_cookie(
-            COOKIE, token, max_age=5 * 365 * 86400, httponly=True, samesite="Lax", secure=request.is_secure()
-        )
-        return response
-    return render(request, "people/kiosk_register.html", {"form": form})
 
 
 @require_GET

@@ -1,10 +1,13 @@
 """The shop's profile, its terms and its tax rates by day."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
+from django.utils import timezone
+
 from shop.clock import Opening
+from shop.hours import closed_soon, week_words
 from shop.prepared import Prepared
 from shop.profile.models import ClosedDay, Profile, TaxRate, Terms
 
@@ -31,8 +34,20 @@ def opening(shop: Profile, *, since: date) -> Opening:
 
 
 def terms_now() -> Terms | None:
-    """The newest terms. One query."""
-    return Terms.objects.order_by("-version").first()
+    """The terms in force at this moment. One query, a second where no version has begun."""
+    return terms_on(timezone.now())
+
+
+def terms_on(at: datetime) -> Terms | None:
+    """The newest terms that have begun; the first version counts even before its day, so that a clock set back stops nobody."""
+    begun = Terms.objects.filter(since__lte=at).order_by("-version").first()
+    return begun or Terms.objects.order_by("version").first()
+
+
+def opening_words(shop: Profile, today: date) -> str:
+    """“Mon to Fri 9 to 17, closed Thu 24 to Sat 26 December”: the week in words, then closed days soon. One query."""
+    said = [shop.hours_words or week_words(shop.hours), closed_soon(opening(shop, since=today), today)]
+    return ", ".join(words for words in said if words)
 
 
 def rate_on(code: str, day: date) -> Decimal | None:

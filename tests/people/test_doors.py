@@ -31,7 +31,7 @@ def _kiosk() -> Client:
     """A tablet that the head luthier made a kiosk."""
     client = Client()
     client.force_login(factory.person(Role.HEAD), backend="django.contrib.auth.backends.ModelBackend")
-    answer = client.post(reverse("kiosk:register"), {"name": "Front desk tablet"})
+    answer = client.post(reverse("office:device-register"), {"name": "Front desk tablet"})
     assert answer.status_code == 302
     return client
 
@@ -97,7 +97,7 @@ def test_someone_deactivated_is_out_at_once() -> None:
 def test_only_the_head_luthier_makes_a_kiosk() -> None:
     client = Client()
     client.force_login(factory.person(Role.DESK), backend="django.contrib.auth.backends.ModelBackend")
-    assert client.post(reverse("kiosk:register"), {"name": "x"}).status_code == 403
+    assert client.post(reverse("office:device-register"), {"name": "x"}).status_code == 403
     assert not Device.objects.exists()
 
 
