@@ -12,12 +12,16 @@ from django.db.models.functions import Coalesce
 from jobs.billing.amounts import Bill, Charge, bill, still_owed
 from jobs.billing.models import CreditNote, Invoice, InvoiceJob, OnAccount, Payment
 from jobs.book.models import Job, Party
+from jobs.book.stages import Stage
 from jobs.estimates.models import Answer, Line
+from jobs.estimates.reads import standing_refusal
+from jobs.estimates.refusals import SETTLE_AT
 from shop.clock import local
 from shop.money import ZERO
 from shop.profile.models import Profile
 from shop.profile.reads import rate_on
 
+INVOICE_AT = frozenset({Stage.CHK, Stage.RDY})
 LEAST = Decimal("0.0005")  # less than any coin: what SQLite's binary sums leave over
 
 
@@ -81,7 +85,17 @@ def charges_of(job: Job, approval: Answer | None, shop: Profile) -> tuple[Charge
     if job.agreed_words and job.agreed_net is not None:
         rate = rate_on("labour", local(job.opened_at, shop.zone).date())
         return (Charge(job.agreed_words, job.agreed_net, "labour", rate or ZERO, job=job.pk),)
+    refusal = standing_refusal(job)
+    if refusal is not None and refusal.fee:
+        words = f"Examination and estimate, version {refusal.estimate.version}"
+        return (Charge(words, refusal.fee, "labour", refusal.fee_tax_rate, job=job.pk),)
     return ()
+
+
+def may_bill(job: Job) -> bool:
+    """Whether the final invoice is issued at this stage: at the second check or Ready; a fee alone, once it is settled."""
+    stage = Stage(job.stage)
+    return stage in INVOICE_AT or (stage in SETTLE_AT and standing_refusal(job) is not None)
 
 
 def held_for(jobs: Iterable[Job], payer: Party | None) -> QuerySet[Payment]:

@@ -11,11 +11,10 @@ from django.db import transaction
 
 from jobs.billing.amounts import Bill, bill
 from jobs.billing.models import METHODS, Invoice, InvoiceJob, InvoiceLine, OnAccount, Payment
-from jobs.billing.reads import Account, account, exempt, held_for
+from jobs.billing.reads import Account, account, exempt, held_for, may_bill
 from jobs.billing.texts import invoice_text, receipt_text
 from jobs.book.models import Job, Party
 from jobs.book.refusals import Refused
-from jobs.book.stages import Stage
 from jobs.book.steps import keep, next_in, press, record
 from jobs.papers.models import Paper
 from jobs.papers.money_texts import InvoiceText, ReceiptText
@@ -26,8 +25,6 @@ from shop.people.models import Person
 from shop.profile.models import Profile
 from shop.profile.reads import profile
 from shop.typed import amount as typed_amount
-
-INVOICE_AT = frozenset({Stage.CHK, Stage.RDY})
 
 
 def amount_in(text: str, places: int) -> Decimal:
@@ -177,7 +174,7 @@ def _payer_of_all(each: Sequence[tuple[Job, Account]]) -> Party:
             raise Refused(f"{of}Nothing was agreed with the owner, so there is nothing to invoice.")
         if now.payer is None:
             raise Refused(f"{of}Nobody is named who pays. Name the payer first.")
-        if Stage(job.stage) not in INVOICE_AT:
+        if not may_bill(job):
             raise Refused(f"{of}The work is not in Second check yet. The final invoice is issued there.")
         payers[now.payer.pk] = now.payer
     if len(payers) > 1:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from jobs.billing.amounts import Bill, RateSum
 from jobs.billing.models import Invoice, Payment
 from jobs.book.models import Item, Job, Party
+from jobs.estimates.reads import standing_words
 from jobs.papers.heads import shop_head
 from jobs.papers.money_texts import InvoiceText, MoneyLine, PaymentText, ReceiptText, TaxLine
 from jobs.papers.texts import Named, Thing, day, moment
@@ -99,7 +100,14 @@ def invoice_text(
         taxes=tax_lines(bill.by_rate, places),
         payments=payments,
         exempt=f"Tax-exempt, paper {payer.tax_exempt_paper}" if exempt else "",
+        words=_agreed(jobs, shop),
     )
+
+
+def _agreed(jobs: Sequence[Job], shop: Profile) -> tuple[str, ...]:
+    """How each job was agreed to, or declined where only the fee is asked."""
+    said = [(job.number, standing_words(job, shop.zone)) for job in jobs]
+    return tuple(f"Job {number}: {words}." if len(jobs) > 1 else f"{words}." for number, words in said if words)
 
 
 def how_words(payment: Payment, places: int) -> str:

@@ -5,10 +5,8 @@ from datetime import datetime, time, timedelta
 from decimal import Decimal
 
 from jobs.billing.models import METHODS, Invoice
-from jobs.billing.reads import Account, account, open_invoices, takings
-from jobs.billing.steps import INVOICE_AT
+from jobs.billing.reads import Account, account, may_bill, open_invoices, takings
 from jobs.book.models import Job
-from jobs.book.stages import Stage
 from shop.clock import local
 from shop.money import ZERO
 from shop.profile.models import Profile
@@ -27,7 +25,7 @@ class MoneyPart:
 def money_part(job: Job, shop: Profile, *, at: datetime) -> MoneyPart:
     """At most ten queries."""
     now = account(job, shop, on=local(at, shop.zone).date())
-    may_issue = now.invoice is None and now.bill is not None and Stage(job.stage) in INVOICE_AT
+    may_issue = now.invoice is None and now.bill is not None and may_bill(job)
     if now.invoice is not None:
         return MoneyPart(now, may_issue, max(ZERO, now.due), "Balance")
     return MoneyPart(now, may_issue, now.deposit_due, "Deposit")

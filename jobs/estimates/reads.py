@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
-from django.db.models import F
+from django.db.models import Count, F
 
 from jobs.book.models import Job, Party
 from jobs.estimates import amounts
-from jobs.estimates.models import Answer, Estimate, Line, Option, Question, Refusal, WithdrawnAnswer
+from jobs.estimates.agreed_words import agreed_to, how_it_came
+from jobs.estimates.models import Answer, Estimate, Line, Option, Question, Refusal, Said, WithdrawnAnswer
+from shop.clock import day_words, local
 from shop.money import Taxed
 from shop.profile.models import Profile
 
@@ -186,7 +189,38 @@ def declined(job: Job) -> Answer | None:
 def standing_refusal(job: Job) -> Refusal | None:
     """What was settled after the refusal that stands, None before. Two queries at most."""
     answer = declined(job)
-    return None if answer is None else Refusal.objects.filter(estimate=answer.estimate_id).first()
+    return (
+        None
+        if answer is None
+        else Refusal.objects.filter(estimate=answer.estimate_id).select_related("estimate").first()
+    )
+
+
+def how_words(answer: Said) -> str:
+    """“by telephone, read back by Maris”. No query when its person is loaded."""
+    by = answer.person.short if answer.person else ""
+    return how_it_came(answer.how, agreed=answer.approved, by=by, number=answer.order_number)
+
+
+def answered_words(
+    answer: Said, estimate: Estimate, zone: ZoneInfo, *, options: int, letter: str = "", who: str = ""
+) -> str:
+    """“Version 2, option B, agreed by Imelda Rookstone by telephone, read back by Maris, Tue 24 Nov.” No query."""
+    what = agreed_to(estimate.version, letter, options=options) if answer.approved else f"version {estimate.version}"
+    verb = "agreed" if answer.approved else "declined"
+    said = f"{what}, {verb} by {who or answer.name} {how_words(answer)}, {day_words(local(answer.at, zone).date())}"
+    return f"{said[:1].upper()}{said[1:]}"
+
+
+def standing_words(job: Job, zone: ZoneInfo) -> str:
+    """How what may be billed was agreed, or how it was declined; "" for neither. One query."""
+    every = Answer.objects.filter(estimate__job=job).select_related("estimate", "option", "person")
+    answers = list(every.annotate(options=Count("estimate__options")).order_by("-estimate__version"))
+    answer = next((one for one in answers if one.approved), answers[0] if answers else None)
+    if answer is None:
+        return ""
+    letter = answer.option.letter if answer.option else ""
+    return answered_words(answer, answer.estimate, zone, options=vars(answer)["options"], letter=letter)
 
 
 def payer_of(job: Job) -> Party | None:

@@ -46,6 +46,8 @@ def begin_draft(job: Job, *, by: Person, at: datetime, key: str = "") -> Estimat
                 words=before.words if before else "",
                 not_included=before.not_included if before else "",
                 because=before.because if before else "",
+                fee=before.fee if before else ZERO,
+                fee_tax_rate=before.fee_tax_rate if before else ZERO,
             )
             if before is None:
                 Option.objects.create(estimate=draft, letter="A", title="What we propose")
@@ -89,6 +91,22 @@ def write_words(
     with _writing(estimate.pk, "estimate.words", at=at, key="") as draft:
         draft.words, draft.not_included, draft.because = words.strip(), not_included.strip(), because.strip()[:240]
         draft.save(update_fields=["words", "not_included", "because"])
+
+
+def name_fee(estimate: Estimate, fee: Decimal, *, by: Person, at: datetime) -> None:
+    """What is asked for the examination, net, if the work does not go ahead; taxed as labour. 0 for none."""
+    if not 0 <= fee < _MOST:
+        raise Refused("A fee is a sum not below zero. Look at it again.")
+    with _writing(estimate.pk, "estimate.fee", at=at, key="") as draft:
+        shop = profile()
+        draft.fee, draft.fee_tax_rate = rounded(fee, shop.places), labour_tax(draft.job, at=at) if fee else ZERO
+        draft.save(update_fields=["fee", "fee_tax_rate"])
+
+
+def labour_tax(job: Job, *, at: datetime) -> Decimal:
+    """Per cent labour is taxed at for whoever pays a job, on the shop's day. At most three queries."""
+    today = local(at, profile().zone).date()
+    return ZERO if exempt(payer_of(job), on=today) else rate_on("labour", today) or ZERO
 
 
 def add_option(estimate: Estimate, *, title: str, by: Person, at: datetime, key: str = "") -> Option:
@@ -174,7 +192,7 @@ def add_work(
         line = _line(option, draft, words or _named(operation), net, "labour", shop=shop, at=at)
         line.operation, line.hours, line.rate = operation, hours, rate
         line.save(update_fields=["operation", "hours", "rate"])
-        _discount_again(option, shop)
+        discount_again(option, shop)
     return line
 
 
@@ -200,7 +218,7 @@ def add_line(
         if net < 0:
             raise Refused("A price is not below zero. For less, give a discount on labour.")
         line = _line(option, draft, words, rounded(net, shop.places), tax_class, shop=shop, at=at)
-        _discount_again(option, shop)
+        discount_again(option, shop)
     return line
 
 
@@ -218,7 +236,7 @@ def add_discount(option: Option, *, percent: Decimal, reason: str, by: Person, a
         line = _line(option, draft, words, ZERO, "labour", shop=shop, at=at)
         line.discount, line.position = percent, _LAST
         line.save(update_fields=["discount", "position"])
-        _discount_again(option, shop)
+        discount_again(option, shop)
     return Line.objects.get(pk=line.pk)
 
 
@@ -226,7 +244,7 @@ def remove_line(line: Line, *, by: Person, at: datetime) -> None:
     """Take a line out. Taking it out twice is the same as once."""
     with _writing(line.option.estimate_id, "estimate.line.off", at=at, key=""):
         Line.objects.filter(pk=line.pk).delete()
-        _discount_again(line.option, profile())
+        discount_again(line.option, profile())
 
 
 def _line(
@@ -250,8 +268,8 @@ def _line(
     )
 
 
-def _discount_again(option: Option, shop: Profile) -> None:
-    """Bring the discount line in step with the labour above it."""
+def discount_again(option: Option, shop: Profile) -> None:
+    """Bring an option’s discount line in step with the labour above it. At most four statements."""
     line = Line.objects.filter(option=option, discount__isnull=False).first()
     if line is None or line.discount is None:
         return

@@ -22,7 +22,7 @@ def why_it_stays(job: Job, answer: Answer) -> str:
         return "This job is closed."
     if WorkSpell.objects.filter(job=job, started_at__gte=answer.at).exists():
         return "Bench time has been written down since. A new version sets it right."
-    if Invoice.objects.filter(job=job, issued_at__gte=answer.at).exists():
+    if Invoice.objects.filter(of_jobs__job=job, of_jobs__live=True, issued_at__gte=answer.at).exists():
         return "An invoice has been issued since. It is set right by a credit note first."
     return ""
 

@@ -10,12 +10,13 @@ from jobs.billing.models import Invoice
 from jobs.book.models import Entry, Job, Party
 from jobs.book.stages import PLACE, Stage
 from jobs.estimates.models import Answer, Estimate
+from jobs.estimates.reads import declined, fee_with_tax, how_words
 from jobs.links.models import Link
 from jobs.papers.models import Paper
 from jobs.updates import letters
 from jobs.updates.days import ready_range
 from jobs.updates.reads import TOLD_FIRST, News, about, ready_facts, roles_of, sender_of, stage_news
-from jobs.updates.steps import drop_overtaken, write_letter
+from jobs.updates.steps import drop_letters_of, drop_overtaken, write_letter
 from shop.clock import days_words, last_day, local
 from shop.prepared import Prepared
 from shop.profile.models import Profile
@@ -70,17 +71,29 @@ def _moved(entry: Entry) -> None:
         return
     shop = profile()
     who, sender = about(job, party), sender_of(shop)
+    paper = None
     if to is Stage.RDY:
         letter = letters.ready(who, sender, ready_facts(job, roles))
+        paper = _fee_paper(job, party)
     else:
         free = last_day(local(entry.at, shop.zone).date(), shop.settling_days)
         letter = letters.stage(to, who, sender, days=_days(job, shop, entry), free_until=days_words(free))
     drop_overtaken(news, before=entry, at=entry.at)
     due_at = entry.at + timedelta(seconds=settings.LETTER_GRACE)
-    write_letter(letter, party=party, job=job, entry=entry, due_at=due_at)
+    write_letter(letter, party=party, job=job, entry=entry, due_at=due_at, paper=paper)
+
+
+def _fee_paper(job: Job, party: Party) -> Paper | None:
+    """The invoice of the fee: whoever declined hears of it with the letter that it is ready, not by one of its own."""
+    if declined(job) is None:
+        return None
+    made = Invoice.objects.filter(jobs=job, payer=party).select_related("paper").order_by("-pk").first()
+    return made.paper if made is not None else None
 
 
 def _said_already(entry: Entry, job: Job, to: Stage, news: Iterable[News]) -> bool:
+    if to is not Stage.RDY and entry.data["from"] != Stage.EXP and declined(job) is not None:
+        return True  # one letter after the refusal and one when it is ready are enough
     if to in SAID_ONCE:
         return any(one.kind == f"stage-{to}" for one in news)
     if to is not Stage.QUE:
@@ -119,8 +132,9 @@ def _estimate(entry: Entry) -> None:
 
 def _agreed(entry: Entry) -> None:
     job = _job(entry)
-    answer = Answer.objects.select_related("option", "estimate", "party", "paper").get(pk=entry.data["answer"])
-    if job is None or answer.party is None or answer.option is None:
+    every = Answer.objects.select_related("option", "estimate", "party", "person", "paper")
+    answer = every.filter(pk=entry.data["answer"]).first()
+    if job is None or answer is None or answer.party is None or answer.option is None:
         return
     if answer.paper is not None and answer.paper.kind == "note":
         return  # the copy of the signed note says it
@@ -135,9 +149,35 @@ def _agreed(entry: Entry) -> None:
         total=Decimal(entry.data["total"]),
         deposit=Decimal(entry.data["deposit"]),
         days=days,
+        how="" if answer.how == "link" else how_words(answer),
         going=Stage(job.stage) not in {Stage.EXA, Stage.ANS, Stage.QUE},
     )
+    write_letter(letter, party=answer.party, job=job, entry=entry, due_at=entry.at, paper=answer.paper)
+
+
+def _declined(entry: Entry) -> None:
+    job = _job(entry)
+    answer = Answer.objects.select_related("estimate", "party").filter(pk=entry.data["answer"]).first()
+    if job is None or answer is None or answer.party is None:
+        return
+    shop = profile()
+    fee = fee_with_tax(answer.estimate, shop.places)
+    letter = letters.declined(about(job, answer.party), sender_of(shop), version=answer.estimate.version, fee=fee)
     write_letter(letter, party=answer.party, job=job, entry=entry, due_at=entry.at)
+
+
+def _withdrawn(entry: Entry) -> None:
+    """A letter nobody was told yet is dropped; one that went out is put right by another."""
+    job, party = _job(entry), Party.objects.filter(pk=entry.data["party"]).first()
+    first = Entry.objects.filter(
+        job=entry.job_id, action__in=("estimate.approved", "estimate.declined"), data__answer=entry.data["answer"]
+    ).first()
+    if job is None or party is None or first is None or drop_letters_of(first, at=entry.at):
+        return
+    letter = letters.taken_back(
+        about(job, party), sender_of(profile()), version=entry.data["version"], agreed=entry.data["approved"]
+    )
+    write_letter(letter, party=party, job=job, entry=entry, due_at=entry.at)
 
 
 def _invoice(entry: Entry) -> None:
@@ -146,6 +186,8 @@ def _invoice(entry: Entry) -> None:
     jobs = list(invoice.jobs.select_related("item").order_by("number"))
     if job is None or (jobs and job != jobs[0]):
         return  # one letter for one invoice, though each of its jobs has the entry
+    if declined(job) is not None and invoice.payer == roles_of(job).first(*TOLD_FIRST):
+        return  # it goes with the letter that it is ready
     letter = letters.invoice(
         about(job, invoice.payer),
         sender_of(profile()),
@@ -169,6 +211,8 @@ _LETTERS: dict[str, Callable[[Entry], None]] = {
     "job.moved": _moved,
     "estimate.sent": _estimate,
     "estimate.approved": _agreed,
+    "estimate.declined": _declined,
+    "answer.withdrawn": _withdrawn,
     "invoice.issued": _invoice,
     "link.asked": _fresh_link,
 }

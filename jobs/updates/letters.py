@@ -53,6 +53,7 @@ class Ready:
     due: Decimal | None = None
     on_account: bool = False
     declined: bool = False
+    reassembled: bool = False
     collectors: tuple[str, ...] = ()
 
 
@@ -113,9 +114,8 @@ def ready(about: About, sender: Sender, facts: Ready) -> Letter:
     """It can be fetched: what is to pay, when, by whom."""
     opening = f"Your {thing(about.kind, about.size)} is ready to collect."
     if facts.declined:
-        opening = (
-            f"As you decided, we have left your {thing(about.kind, about.size)} as it was. It is ready to collect."
-        )
+        done = "put your {} together again, as it came to us" if facts.reassembled else "left your {} as it was"
+        opening = f"As you decided, we have {done.format(thing(about.kind, about.size))}. It is ready to collect."
     if facts.due is None or facts.due == 0:
         pay = "There is nothing to pay." if not facts.on_account else "What is to pay is on your account."
     elif facts.on_account:
@@ -125,8 +125,11 @@ def ready(about: About, sender: Sender, facts: Ready) -> Letter:
     who = ""
     if facts.collectors:
         who = f"It may be collected by {_listed(facts.collectors)}. Please bring something with your name on it."
-    play = "Take your time and play it here before you go." if about.kind not in {"Bw", "Cs", "Pt"} else ""
-    return _letter("stage-RDY", about, sender, _subject(about, "it is ready to collect"), [opening, pay, who, play])
+    if facts.declined:
+        last = "Thank you for letting us look at it. If you think of it again one day, you are welcome."
+    else:
+        last = "Take your time and play it here before you go." if about.kind not in {"Bw", "Cs", "Pt"} else ""
+    return _letter("stage-RDY", about, sender, _subject(about, "it is ready to collect"), [opening, pay, who, last])
 
 
 def note(about: About, sender: Sender, *, things: Sequence[str], linked: bool) -> Letter:
@@ -159,14 +162,16 @@ def agreed(
     total: Decimal,
     deposit: Decimal,
     days: str,
+    how: str = "",
     going: bool = False,
 ) -> Letter:
     """What was agreed, so that both sides hold the same words. `option` is "" where there was only one.
 
-    `going`: the job is at the bench already, and this was a newer version.
+    `how`: “by telephone, read back by Maris”, "" by link. `going`: the job is at the bench already, and this was a newer version.
     """
     what = f"{option} of our estimate, version {version}" if option else f"our estimate, version {version}"
-    first = f"You have agreed to {what}: {written(total, sender.places)} in all."
+    came = f" {how}," if how and what.endswith(",") else f", {how}" if how else ""
+    first = f"You have agreed to {what}{came}: {written(total, sender.places)} in all."
     if deposit:
         then = f"Before work begins we ask for {written(deposit, sender.places)} of it. You can pay at the shop."
     else:
@@ -174,6 +179,31 @@ def agreed(
     when = f"It should be ready {days}. If this changes, we tell you first." if days else ""
     wrong = "If you did not agree to this, tell us at once."
     return _letter("agreed", about, sender, _subject(about, "what we agreed"), [first, then, when, wrong])
+
+
+def declined(about: About, sender: Sender, *, version: int, fee: Decimal) -> Letter:
+    """The answer was “none of these”: thanks, and what comes next. `fee` as the estimate named it, tax included."""
+    what = thing(about.kind, about.size)
+    first = (
+        f"Thank you for telling us. You decided against our estimate for your {what}, version {version}, "
+        "and that is quite all right."
+    )
+    named = f" and what is to pay: our estimate named {written(fee, sender.places)} for the examination" if fee else ""
+    then = f"We do nothing more to it and make it ready for you. With our next letter we tell you when you can collect it{named}."
+    again = "If you think again, just ask: we gladly write a new estimate."
+    wrong = "If you did not decide this, tell us at once."
+    return _letter("declined", about, sender, _subject(about, "thank you for your answer"), [first, then, again, wrong])
+
+
+def taken_back(about: About, sender: Sender, *, version: int, agreed: bool) -> Letter:
+    """An answer we wrote down wrongly, after its letter went out."""
+    verb = "agreed to" if agreed else "decided against"
+    first = (
+        f"We had written down that you {verb} our estimate for your {thing(about.kind, about.size)}, version {version}. "
+        "That was our mistake, and we have taken it back. We are sorry."
+    )
+    then = "The estimate waits for your answer. No paid work begins before you have given it."
+    return _letter("taken-back", about, sender, _subject(about, "our mistake, put right"), [first, then])
 
 
 def invoice(about: About, sender: Sender, *, number: str, balance: Decimal, things: Sequence[str] = ()) -> Letter:

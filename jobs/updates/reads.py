@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from jobs.billing.models import OnAccount
 from jobs.billing.reads import due_of
 from jobs.book.models import Job, JobParty, Party
-from jobs.estimates.models import Answer
+from jobs.estimates.reads import declined, standing_refusal
 from jobs.updates.letters import About, Ready, Sender
 from jobs.updates.models import Message
 from shop.money import ZERO
@@ -80,11 +80,13 @@ def about(job: Job, party: Party) -> About:
 def ready_facts(job: Job, roles: Roles) -> Ready:
     """Amount due, on account or not, declined or not, who may collect. Five queries."""
     owed = due_of(job)
-    last = Answer.objects.filter(estimate__job=job).order_by("-estimate__version").first()
+    no = declined(job)
+    refusal = standing_refusal(job) if no is not None else None
     return Ready(
         due=None if owed is None else max(ZERO, owed),
         on_account=OnAccount.objects.filter(job=job).exists(),
-        declined=last is not None and not last.approved and owed is None,
+        declined=no is not None,
+        reassembled=refusal is not None and refusal.reassemble,
         collectors=tuple(dict.fromkeys(party.name for party in roles.of("collector") if not party.minor)),
     )
 
