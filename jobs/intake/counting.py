@@ -6,7 +6,7 @@ from typing import Any
 
 from jobs.book.refusals import Refused
 from jobs.intake.drafts import Draft, Piece, Priced, new_piece, tidy
-from jobs.intake.edits import MOST_PIECES
+from jobs.intake.edits import MOST_PIECES, as_new
 from jobs.intake.priced import NOT_LOOKED_AT, Offered, job_kind_of, work_words
 from jobs.intake.words import NOT_STATED, strung
 
@@ -127,15 +127,9 @@ def as_known(draft: Draft, key: str, known: Mapping[str, Any]) -> Draft:
 
     Without `item` it is new to the book again.
     """
-    piece = draft.piece(key)
     if known.get("item") is not None and any(one.item == known["item"] for one in draft.pieces if one.key != key):
         raise Refused("This item is in the list already.")
-    if known.get("item") is None and piece.item is None:
-        return draft
-    blank: dict[str, Any] = {"item": None, "job": None, "title": "", "labelled": "", "marks": "", "asset": ""}
-    if piece.job is not None:
-        blank["number"] = ""  # it was the expected job's
-    return _put(draft, replace(piece, **{**blank, **known}))
+    return _put(draft, replace(as_new(draft.piece(key)), **known))
 
 
 def repriced(draft: Draft, offered: Mapping[str, Priced]) -> Draft:

@@ -27,7 +27,20 @@ def with_role(draft: Draft, role: str, party: int | None) -> Draft:
     if role not in ROLES:
         raise Refused("There is no such part in a visit.")
     named: dict[str, Any] = {role: party}
-    return replace(draft, **named)
+    changed = replace(draft, **named)
+    if draft.from_list and changed.role("owner") != draft.role("owner"):
+        # what was chosen among the things of another owner is none of this one's
+        changed = replace(changed, pieces=tuple(as_new(piece) for piece in changed.pieces))
+    return changed
+
+
+def as_new(piece: Piece) -> Piece:
+    """A piece of price-list work that is not in the book, or not this owner's."""
+    if piece.item is None:
+        return piece
+    # an expected job keeps its number for itself
+    number = piece.number if piece.job is None else ""
+    return replace(piece, item=None, job=None, number=number, title="", labelled="", marks="", asset="")
 
 
 def with_piece(draft: Draft, piece: Piece) -> Draft:

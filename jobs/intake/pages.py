@@ -10,6 +10,7 @@ from jobs.book.models import Party
 from jobs.condition.scales import FRESHNESS, SEVERITY, STABILITY
 from jobs.custody.reads import locations
 from jobs.intake import drafts
+from jobs.intake.counter import counter_facts
 from jobs.intake.lacking import LONGEST, at_step
 from jobs.intake.models import Draft
 from jobs.intake.notes import lay_out, note_text, with_consent
@@ -27,7 +28,7 @@ from jobs.intake.shapes import (
     steps_shown,
 )
 from jobs.intake.steps import KEY, new_key
-from jobs.intake.words import BASES, COVERS, JOBS_OFFERED, OFFERED, REASONS, STEP_WORDS, STEPS, TENSIONS, UNSIGNED
+from jobs.intake.words import BASES, COVERS, JOBS_OFFERED, OFFERED, REASONS, STEP_WORDS, TENSIONS, UNSIGNED
 from jobs.papers.canonical import short
 from jobs.papers.frozen import words_sha256
 from shop.people.doors import person_of
@@ -47,7 +48,7 @@ def step_page(
     **more: Any,
 ) -> HttpResponse:
     """Render one step. `draft` is what was typed but not kept; `fault` says why. Six to eight queries."""
-    if step not in STEPS[:-1]:
+    if step not in _OF_STEP:
         raise Http404
     sitting = sit(row, receiver=person_of(request), draft=draft)
     if step in BY_PIECE and sitting.draft.pieces:
@@ -64,7 +65,7 @@ def step_page(
         "step_words": STEP_WORDS[step],
         "steps": steps_shown(sitting, step),
         "heading": heading(sitting.draft),
-        "numbers": [one.number for one in sitting.draft.pieces[:3]],
+        "numbers": [one.number for one in sitting.draft.pieces[:3] if one.number],
         "owner_name": owner_name(sitting),
         "stops": lacks[0].words if lacks else "",
         "more_lacks": len(lacks) - 1 if lacks else 0,
@@ -186,6 +187,7 @@ def places_offered() -> list[tuple[str, list[Any]]]:
 
 
 _OF_STEP = {
+    "counter": counter_facts,
     "who": _who,
     "items": _items,
     "said": _said,

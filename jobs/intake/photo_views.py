@@ -40,6 +40,8 @@ def send(request: HttpRequest, row: Draft) -> HttpResponseBase:
     post, now = request.POST, timezone.now()
     slot, view, piece = post.get("slot", ""), post.get("view", ""), post.get("piece", "")
     step = "condition" if slot != piece else "photos"
+    if drafts.from_json(row.data).from_list:
+        step = "counter"
     try:
         photo = _received(request, row, slot=slot, view=view, piece=piece)
         for older in of_sitting(row.key, slot).filter(view=view, pk__lt=photo.pk):

@@ -11,10 +11,12 @@ from django.utils import timezone
 from jobs.book.models import Item, Job, Party
 from jobs.book.stages import Stage
 from jobs.catalogue.models import Word
+from jobs.custody.models import Sighting
 from jobs.intake import drafts
 from jobs.intake.lacking import Lack, Seen, View, missing
 from jobs.intake.models import Draft
 from jobs.intake.notes import Beside, Known, Shot
+from jobs.intake.priced import Offered
 from jobs.intake.prices import by_code, offered
 from jobs.papers.heads import shop_head
 from jobs.photos.models import Photo
@@ -72,6 +74,7 @@ class Sitting:
     beside: Beside
     seen: Seen
     lacks: tuple[Lack, ...]
+    offered: tuple[Offered, ...] = ()  # for price-list work: what the counter offers now
 
     def photo_of(self, slot: str, view: str = "") -> Photo | None:
         """The newest photo in a slot."""
@@ -111,6 +114,7 @@ def sit(row: Draft, *, receiver: Person, draft: drafts.Draft | None = None, at: 
     words = Vocabulary(tuple(Word.objects.all()))
     photos = tuple(of_sitting(row.key))
     parties = {party.pk: party for party in Party.objects.filter(pk__in=draft.parties)}
+    prices = offered(draft, at=at or timezone.now(), shop=shop) if draft.from_list else ()
     usable = [photo for photo in photos if photo.state != "failed"]
     views = {piece.key: words.views(piece.kind) for piece in draft.pieces}
     beside = Beside(
@@ -144,9 +148,9 @@ def sit(row: Draft, *, receiver: Person, draft: drafts.Draft | None = None, at: 
         limit=shop.cover_limit,
         terms_version=terms.version if terms else None,
         places=shop.places,
-        prices=by_code(offered(draft, at=at or timezone.now(), shop=shop)) if draft.from_list else {},
+        prices=by_code(prices),
     )
-    return Sitting(row, draft, shop, words, photos, parties, beside, seen, missing(draft, seen))
+    return Sitting(row, draft, shop, words, photos, parties, beside, seen, missing(draft, seen), prices)
 
 
 def newest(shots: Iterable[Shot]) -> tuple[Shot, ...]:
@@ -214,3 +218,10 @@ def begun(person: Person, device: Device | None) -> list[Begun]:
         )
         for row, draft in held
     ]
+
+
+def places_lately(kinds: Iterable[str], limit: int = 3) -> list[tuple[int, str]]:
+    """Where things of these kinds were hung last on being taken in: location ids and names. One query."""
+    seen = Sighting.objects.filter(how="intake", item__kind__in=list(kinds), location__closed_at=None)
+    rows = seen.exclude(location=None).order_by("-pk").values_list("location_id", "location__name")[:40]
+    return list(dict(rows).items())[:limit]

@@ -10,7 +10,7 @@ from jobs.intake.lacking import Lack, View, above_cover, line_lacks, views_missi
 from jobs.intake.models import Draft
 from jobs.intake.notes import place_of, term_of
 from jobs.intake.reads import Sitting
-from jobs.intake.words import STEP_WORDS, STEPS, accessories_for, strung
+from jobs.intake.words import LIST_STEPS, STEP_WORDS, STEPS, accessories_for, strung
 from jobs.photos.models import Photo
 
 BY_PIECE = frozenset({"photos", "condition"})
@@ -68,7 +68,7 @@ def steps_shown(sitting: Sitting, here: str) -> list[StepShown]:
     """The step line."""
     lacking = {lack.step for lack in sitting.lacks}
     shown = []
-    for code in STEPS:
+    for code in LIST_STEPS if sitting.draft.from_list else STEPS:
         done = code not in lacking and bool(sitting.draft.pieces) and code not in {"sign", "place"}
         state = "here" if code == here else "done" if done else ""
         url = "" if code == "place" else reverse("intake:step", args=[sitting.row.key, code])
@@ -92,6 +92,8 @@ def owner_name(sitting: Sitting) -> str:
 
 def around(draft: drafts.Draft, step: str, piece: str, by: int) -> str:
     """The step before or after, “photos/ab12…” where it goes piece by piece, "" at either end."""
+    if draft.from_list:
+        return "" if step == "counter" else "counter"
     places: list[tuple[str, str]] = []
     for code in STEPS[:-1]:
         keys = [one.key for one in draft.pieces] if code in BY_PIECE and draft.pieces else [""]

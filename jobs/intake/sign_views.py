@@ -1,6 +1,7 @@
 """Signing and sealing the note, its copy and its tags, and where everything hangs."""
 
 import json
+from collections.abc import Iterable
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -16,11 +17,12 @@ from jobs.intake.doors import with_draft
 from jobs.intake.models import Draft
 from jobs.intake.notes import unsigned_words
 from jobs.intake.pages import places_offered, step_page
+from jobs.intake.reads import places_lately
 from jobs.intake.sealing import place, seal
 from jobs.intake.shapes import heading
 from jobs.intake.signs import Signs
 from jobs.intake.views import version_of
-from jobs.intake.words import STEP_WORDS, STEPS, UNSIGNED
+from jobs.intake.words import LIST_STEPS, STEP_WORDS, STEPS, UNSIGNED
 from jobs.papers.models import Paper
 from jobs.papers.reads import file_name, short_hash
 from jobs.papers.signatures import read_strokes
@@ -123,8 +125,10 @@ def _device_time(said: str, zone: ZoneInfo) -> str:
 @with_draft(sealed=True)
 def place_all(request: HttpRequest, row: Draft) -> HttpResponse:
     """After sealing: the copy, the tags, and where each thing hangs. Then the page is blank for the next owner."""
-    fault, pieces = "", drafts.from_json(row.data).pieces
-    chosen = {piece.key: request.POST.get(f"place-{piece.key}", "") for piece in pieces}
+    fault, draft = "", drafts.from_json(row.data)
+    pieces = draft.pieces
+    together = request.POST.get("place-other", "") or request.POST.get("place-all", "")
+    chosen = {piece.key: request.POST.get(f"place-{piece.key}", "") or together for piece in pieces}
     if request.method == "POST":
         try:
             places = {key: whole(said) or None for key, said in chosen.items()}
@@ -141,11 +145,14 @@ def place_all(request: HttpRequest, row: Draft) -> HttpResponse:
         "row": row,
         "paper": paper,
         "short": short_hash(paper),
-        "heading": heading(drafts.from_json(row.data)),
+        "heading": heading(draft),
         "numbers": [piece.number for piece in pieces[:3]],
         "pieces": [(piece, chosen[piece.key], jobs[piece.number].holds.all()) for piece in pieces],
+        "together": len(pieces) > 1 and not any(jobs[piece.number].holds.all() for piece in pieces),
+        "lately": places_lately({piece.kind for piece in pieces}),
+        "place_all": together,
         "rooms": places_offered(),
-        "steps": _steps_done(row),
+        "steps": _steps_done(LIST_STEPS if draft.from_list else STEPS),
         "fault": fault,
         "step": "place",
         "step_words": STEP_WORDS["place"],
@@ -153,8 +160,8 @@ def place_all(request: HttpRequest, row: Draft) -> HttpResponse:
     return render(request, "intake/place.html", page, status=422 if fault else 200)
 
 
-def _steps_done(row: Draft) -> list[dict[str, str]]:
-    return [{"words": STEP_WORDS[code], "state": "here" if code == "place" else "done", "url": ""} for code in STEPS]
+def _steps_done(steps: Iterable[str]) -> list[dict[str, str]]:
+    return [{"words": STEP_WORDS[code], "state": "here" if code == "place" else "done", "url": ""} for code in steps]
 
 
 def _note(row: Draft) -> Paper:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.intake import photo_views, piece_views, sign_views, views, who_views
+from jobs.intake import list_views, photo_views, piece_views, sign_views, views, who_views
 
 app_name = "intake"
 urlpatterns = [
@@ -13,6 +13,9 @@ urlpatterns = [
     path("<uuid:key>/who/find/", who_views.find, name="find"),
     path("<uuid:key>/who/choose/", who_views.choose, name="choose"),
     path("<uuid:key>/who/write/", who_views.party, name="party"),
+    path("<uuid:key>/counter/keep/", list_views.keep, name="counter-keep"),
+    path("<uuid:key>/counter/apart/", list_views.apart, name="counter-apart"),
+    path("<uuid:key>/counter/fully/", list_views.fully, name="counter-fully"),
     path("<uuid:key>/items/add/", piece_views.add, name="add"),
     path("<uuid:key>/items/<slug:piece>/off/", piece_views.remove, name="remove"),
     path("<uuid:key>/photo/", photo_views.send, name="photo"),

@@ -42,10 +42,17 @@ def start(request: HttpRequest) -> HttpResponse:
     fault = ""
     if request.method == "POST":
         try:
-            row = steps.begin(by=person, at=timezone.now(), device=device, key=request.POST.get("key") or "-")
-            return redirect("intake:step", row.key, "who")
+            from_list = request.POST.get("way") == "list"
+            row = steps.begin(
+                by=person,
+                at=timezone.now(),
+                device=device,
+                key=request.POST.get("key") or "-",
+                draft=drafts.Draft(from_list=from_list),
+            )
+            return redirect("intake:step", row.key, "counter" if from_list else "who")
         except Again as again:
-            return redirect("intake:step", str(again.made["draft"]), "who")
+            return redirect("intake:step", str(again.made["draft"]), "counter")
         except Refused as refusal:
             fault = refusal.words
     page = {"section": "take-in", "begun": begun(person, device), "fault": fault}
@@ -55,8 +62,13 @@ def start(request: HttpRequest) -> HttpResponse:
 @require_GET
 @opens(Act.TAKE_IN)
 @with_draft()
-def step(request: HttpRequest, row: Draft, step: str, piece: str = "") -> HttpResponse:
-    """One step of a draft."""
+def step(request: HttpRequest, row: Draft, step: str, piece: str = "") -> HttpResponseBase:
+    """One step of a draft; price-list work has its own few, and each way leads to the first of its own."""
+    from_list = drafts.from_json(row.data).from_list
+    if from_list and step not in {"counter", "who", "sign"} and step in STEPS:
+        return redirect("intake:step", row.key, "counter")
+    if step == "counter" and not from_list:
+        return redirect("intake:step", row.key, "who")
     return step_page(request, row, step, piece=piece)
 
 
@@ -113,7 +125,7 @@ def onward(request: HttpRequest, row: Draft, step: str, piece: str = "") -> Http
     if to == "aside":
         messages.success(request, "Put aside. It waits here for you.")
         return redirect("intake:start")
-    if to in STEPS[:-1] and (not to_piece or to_piece.isalnum()):
+    if to in {*STEPS[:-1], "counter"} and (not to_piece or to_piece.isalnum()):
         return redirect(step_url(row, to, to_piece))
     return redirect(step_url(row, step, piece if piece.isalnum() else ""))
 

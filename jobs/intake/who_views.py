@@ -36,7 +36,7 @@ def find(request: HttpRequest, row: Draft) -> HttpResponseBase:
     if request.headers.get("HX-Request"):
         page = {"row": row, "found": found, "role": role, "sought": sought, "version": version_of(request)}
         return render(request, "intake/_found.html", page)
-    return step_page(request, row, "who", found=found, role=role, role_words=PARTY_ROLES[role], sought=sought)
+    return step_page(request, row, _at(row, role), found=found, role=role, role_words=PARTY_ROLES[role], sought=sought)
 
 
 @require_POST
@@ -47,16 +47,21 @@ def choose(request: HttpRequest, row: Draft) -> HttpResponseBase:
     role, said = _role(request), request.POST.get("party", "")
     party = Party.objects.filter(pk=whole(said)).first()
     if said and party is None:
-        return step_page(request, row, "who", fault="That person is not in the book. Look again.", status=422)
+        return step_page(request, row, _at(row, role), fault="That person is not in the book. Look again.", status=422)
     change = partial(with_role, role=role, party=party.pk if party else None)
     try:
         steps.save(row, change, seen=version_of(request), by=person_of(request), at=timezone.now())
     except Refused as refusal:
         row.refresh_from_db()
         return step_page(
-            request, row, "who", fault=refusal.words, status=409 if isinstance(refusal, Stale) else 422, role=role
+            request,
+            row,
+            _at(row, role),
+            fault=refusal.words,
+            status=409 if isinstance(refusal, Stale) else 422,
+            role=role,
         )
-    return redirect("intake:step", row.key, "who")
+    return redirect("intake:step", row.key, _at(row, role))
 
 
 @require_POST
@@ -89,7 +94,7 @@ def party(request: HttpRequest, row: Draft) -> HttpResponse:
         return step_page(
             request,
             row,
-            "who",
+            _at(row, role),
             fault=refusal.words,
             status=409 if isinstance(refusal, Stale) else 422,
             role=role,
@@ -97,7 +102,12 @@ def party(request: HttpRequest, row: Draft) -> HttpResponse:
             typed=typed,
             found=[known] if known is not None else None,
         )
-    return redirect("intake:step", row.key, "who")
+    return redirect("intake:step", row.key, _at(row, role))
+
+
+def _at(row: Draft, role: str) -> str:
+    """Who brings price-list work is said on its one page; everything else about people on the page for it."""
+    return "counter" if role == "depositor" and drafts.from_json(row.data).from_list else "who"
 
 
 def _role(request: HttpRequest) -> str:

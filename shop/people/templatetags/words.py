@@ -24,9 +24,12 @@ def money(amount: Decimal | None, profile: Profile | None = None) -> str:
 
 
 @register.filter
-def day(value: date | None) -> str:
-    """“Fri 27 Nov”."""
-    return "" if value is None else clock.day_words(value, today=timezone.localdate())
+def day(value: date | str | None) -> str:
+    """“Fri 27 Nov”, from a day or from one as papers keep it, "2026-11-27"."""
+    if not value:
+        return ""
+    on = date.fromisoformat(value) if isinstance(value, str) else value
+    return clock.day_words(on, today=timezone.localdate())
 
 
 @register.filter

@@ -26,6 +26,7 @@ export const show = (answer) => {
     if (answer.above) place.hidden = !answer.above.includes(place.dataset.above);
   }
   if (kept && answer.kept) kept.textContent = `Kept ${answer.kept}.`;
+  document.dispatchEvent(new CustomEvent("kept", { detail: answer }));
 };
 
 const complain = (words) => {

@@ -1,0 +1,124 @@
+"""What the page of price-list work shows: the list by kind with its numbers, and each piece. Reads only."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.http import HttpRequest
+
+from jobs.book.kinds import ITEM_KINDS, PARTY_ROLES, silhouette
+from jobs.intake import drafts
+from jobs.intake.counting import counted
+from jobs.intake.priced import Offered, changed, price_of, ready_of, total_of
+from jobs.intake.reads import KnownItem, Sitting, items_of
+from jobs.intake.shapes import Frame, frames
+from shop.clock import day_words
+
+# Bows are what comes most; then the kinds as elsewhere.
+_ORDER = ("Bw", "Vn", "Va", "Vc", "Db", "Gt", "Md")
+
+
+@dataclass(frozen=True, slots=True)
+class PriceShown:
+    """A price of the list with how many are counted: what it costs with tax, and the day it would be ready."""
+
+    offered: Offered
+    count: int
+    gross: Decimal
+    ready: str
+
+
+@dataclass(frozen=True, slots=True)
+class KindShown:
+    """The prices of one kind of item."""
+
+    kind: str
+    words: str
+    silhouette: str
+    open: bool
+    prices: tuple[PriceShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CountedPiece:
+    """One piece: “Violin bow 2”, its work, which things of the owner it might be, and the one picture that is offered."""
+
+    piece: drafts.Piece
+    name: str
+    silhouette: str
+    work: tuple[tuple[drafts.Priced, Decimal], ...]
+    gross: Decimal
+    known: tuple[KnownItem, ...]
+    frame: Frame | None
+
+
+def counter_facts(sitting: Sitting, _piece: str, _request: HttpRequest) -> dict[str, Any]:
+    """Two queries where an owner is named."""
+    draft, places = sitting.draft, sitting.shop.places
+    return {
+        "kinds": _kinds(sitting),
+        "counted": counted_pieces(sitting),
+        "total": total_of(draft.pieces, places),
+        "ready": ready_words(draft),
+        "changed": changed(draft, sitting.seen.prices, places),
+        "depositor": sitting.parties.get(draft.role("depositor") or 0),
+        "others": draft.role("owner") != draft.role("depositor"),
+        "role": "depositor",
+        "role_words": PARTY_ROLES["depositor"],
+        "typed": {},
+        "typed_counts": {},
+        "found": None,
+    }
+
+
+def _kinds(sitting: Sitting) -> list[KindShown]:
+    draft, places = sitting.draft, sitting.shop.places
+    shown: list[KindShown] = []
+    for kind in sorted({one.kind for one in sitting.offered}, key=lambda one: (*_ORDER, one).index(one)):
+        prices = tuple(
+            PriceShown(
+                one,
+                counted(draft, one),
+                price_of((one.price,), places).gross,
+                day_words(date.fromisoformat(one.price.ready)),
+            )
+            for one in sitting.offered
+            if one.kind == kind
+        )
+        used = any(one.count for one in prices)
+        words = "bow" if kind == "Bw" else ITEM_KINDS[kind]
+        first = not draft.pieces and not shown
+        shown.append(KindShown(kind, words.capitalize(), silhouette(kind), used or first, prices))
+    return shown
+
+
+def counted_pieces(sitting: Sitting) -> list[CountedPiece]:
+    """The pieces in their order, numbered within what they are called. Two queries where an owner is named."""
+    draft, places = sitting.draft, sitting.shop.places
+    owned = items_of(draft.role("owner")) if draft.pieces else []
+    called: dict[str, int] = {}
+    many = {one.name for one in draft.pieces if sum(each.name == one.name for each in draft.pieces) > 1}
+    shown = []
+    for piece in draft.pieces:
+        called[piece.name] = called.get(piece.name, 0) + 1
+        views = [frame for frame in frames(piece, sitting) if frame.needed]
+        taken = {other.item for other in draft.pieces if other.key != piece.key}
+        shown.append(
+            CountedPiece(
+                piece=piece,
+                name=f"{piece.name} {called[piece.name]}" if piece.name in many else piece.name,
+                silhouette=silhouette(piece.kind, piece.size),
+                work=tuple((one, price_of((one,), places).gross) for one in piece.priced),
+                gross=price_of(piece.priced, places).gross,
+                known=tuple(one for one in owned if one.item.kind == piece.kind and one.item.pk not in taken),
+                frame=views[0] if views else None,
+            )
+        )
+    return shown
+
+
+def ready_words(draft: drafts.Draft) -> str:
+    """“Mon 30 Nov”, the day the last of it should be ready; "" while nothing is counted."""
+    days = [day for piece in draft.pieces if (day := ready_of(piece)) is not None]
+    return day_words(max(days)) if days else ""
