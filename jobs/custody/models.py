@@ -51,7 +51,7 @@ class Release(models.Model):
     identity_note = models.CharField(max_length=160)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
-    paper = models.OneToOneField(Paper, null=True, on_delete=models.PROTECT, related_name="release")
+    paper = models.ForeignKey(Paper, null=True, on_delete=models.PROTECT, related_name="releases")
 
     def __str__(self) -> str:
         return f"release of {self.job_id}"
