@@ -35,8 +35,11 @@ class _Through:
 
     def __init__(self, out: Sink) -> None:
         self._out, self._tail, self._sha = out, b"", hashlib.sha256()
+        self.given_up = False
 
     def write(self, data: bytes, /) -> int:
+        if self.given_up:
+            return len(data)
         whole = self._tail + bytes(data)
         self._tail = whole[-HEX:]
         self._put(whole[:-HEX])
@@ -82,6 +85,11 @@ class Archive:
                 self._tick()
         return Entry(name, size, sha.hexdigest(), count if rows else 0)
 
+    def give_up(self) -> None:
+        """Leave it as it is: nothing more is written."""
+        self._through.given_up = True
+        self._zip.close()
+
     def finish(self) -> None:
         """Write the index and the hash over all."""
         self._zip.close()
@@ -110,7 +118,11 @@ def _filled(
 ) -> Iterator[Archive]:
     locked = LockedWriter(out, passphrase) if passphrase else None
     archive = Archive(locked or out, at=at, tick=tick)
-    yield archive
+    try:
+        yield archive
+    except BaseException:
+        archive.give_up()
+        raise
     archive.finish()
     if locked:
         locked.finish()

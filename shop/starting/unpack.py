@@ -22,7 +22,7 @@ from shop.starting.home import CannotStartError
 from shop.starting.parts import ROOT
 from shop.starting.supervisor import Part, Supervisor, say_at_once
 
-PASSPHRASE = "SHOP_COPIES_PASSPHRASE"
+WORD = "SHOP_COPIES_PASSPHRASE"
 SIGNING = "SHOP_SECRET_KEY"
 
 
@@ -44,7 +44,7 @@ def main(argv: list[str]) -> int:
         say_at_once("Good: every file in it is what its hash says.")
         return 0
     home: Path = options.home.resolve()
-    more = {PASSPHRASE: passphrase, SIGNING: key, "SHOP_AS_THE_SHOP": "1" if options.as_the_shop else ""}
+    more = {WORD: passphrase, SIGNING: key, "SHOP_AS_THE_SHOP": "1" if options.as_the_shop else ""}
     environment = parts.environment(home, "http://127.0.0.1:8000", **more)
     with homes.held_new(home):
         writer = Supervisor((), environment, home)
@@ -76,7 +76,7 @@ def _options(argv: list[str]) -> argparse.Namespace:
 
 
 def _passphrase(path: Path) -> str:
-    given = os.environ.get(PASSPHRASE, "")
+    given = os.environ.get(WORD, "")
     if given or not path.name.endswith(".locked") or not sys.stdin.isatty():
         return given
     return getpass.getpass("Passphrase of this copy: ")
