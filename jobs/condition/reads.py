@@ -1,5 +1,6 @@
 """What was found: lines of the note, and findings after it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -37,28 +38,42 @@ class FindingShown:
 
 def lines_of(job: Job, *, parts: dict[str, str] | None = None) -> list[LineShown]:
     """The lines of a job's note, in order. One query. `parts` are the catalogue's words by code."""
-    return [
-        LineShown(
-            number=line.number,
-            term=line.term_words,
-            more=line.words,
-            where=", ".join(words for words in ((parts or {}).get(line.part, ""), line.where) if words),
-            extent=extent_words(line.extent_mm),
-            severity=SEVERITY[line.severity].lower(),
-            stability=STABILITY[line.stability].lower(),
-            freshness=FRESHNESS[line.freshness].lower(),
-            photo_id=line.photo_id,
-        )
-        for line in ConditionLine.objects.filter(job=job)
-    ]
+    return [_line(line, parts or {}) for line in ConditionLine.objects.filter(job=job)]
+
+
+def lines_by_job(jobs: Iterable[int]) -> dict[int, list[LineShown]]:
+    """The lines of several jobs, by job id. One query."""
+    found: dict[int, list[LineShown]] = {}
+    for line in ConditionLine.objects.filter(job__in=list(jobs)).order_by("job_id", "number"):
+        found.setdefault(line.job_id, []).append(_line(line, {}))
+    return found
+
+
+def _line(line: ConditionLine, parts: dict[str, str]) -> LineShown:
+    return LineShown(
+        number=line.number,
+        term=line.term_words,
+        more=line.words,
+        where=", ".join(words for words in (parts.get(line.part, ""), line.where) if words),
+        extent=extent_words(line.extent_mm),
+        severity=SEVERITY[line.severity].lower(),
+        stability=STABILITY[line.stability].lower(),
+        freshness=FRESHNESS[line.freshness].lower(),
+        photo_id=line.photo_id,
+    )
 
 
 def findings_of(job: Job) -> list[FindingShown]:
     """What was found after the note was signed, oldest first. One query."""
-    return [
-        FindingShown(finding.words, finding.by.short, finding.at, finding.photo_id)
-        for finding in Finding.objects.filter(job=job).select_related("by").order_by("at", "pk")
-    ]
+    return findings_by_job([job.pk]).get(job.pk, [])
+
+
+def findings_by_job(jobs: Iterable[int]) -> dict[int, list[FindingShown]]:
+    """The same of several jobs, by job id. One query."""
+    shown: dict[int, list[FindingShown]] = {}
+    for one in Finding.objects.filter(job__in=list(jobs)).select_related("by").order_by("at", "pk"):
+        shown.setdefault(one.job_id, []).append(FindingShown(one.words, one.by.short, one.at, one.photo_id))
+    return shown
 
 
 def extent_words(extent: Decimal | None) -> str:

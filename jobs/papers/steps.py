@@ -215,6 +215,15 @@ def try_again(paper: Paper, *, by: Person | None, at: datetime) -> None:
         nudge("papers.print", paper.pk)
 
 
+def reprinted(paper: Paper, *, by: Person, at: datetime) -> None:
+    """Write down that a paper was printed once more: always the same sealed file."""
+    if paper.state != "made":
+        raise Refused("This paper is not printed yet.")
+    with transaction.atomic():
+        data = {"paper": paper.pk, "kind": paper.kind, "number": paper.number}
+        record("paper.reprinted", by=by, at=at, job=paper.job, visit=paper.visit, data=data)
+
+
 def sweep(*, at: datetime, limit: int = 20) -> int:
     """Print what a lost nudge or a dead worker left lying. Returns how many were tried."""
     rested = Q(tries=0) | Q(claimed_at__isnull=True)

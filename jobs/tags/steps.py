@@ -72,3 +72,13 @@ def reissue(
         if held is not None:
             void(held, reason=reason, by=by, at=at, job=job)
         return bind(item, by=by, at=at, job=job)
+
+
+def print_again(item: Item, *, tag: int, by: Person, at: datetime, job: Job | None = None) -> Tag:
+    """Write down that the tag in use was printed once more; its code stays good. Refused when another has taken its place."""
+    with transaction.atomic():
+        held = live_tag(Item.objects.select_for_update().get(pk=item.pk))
+        if held is None or held.pk != tag:
+            raise Refused("That tag is not in use any more. Look again.")
+        record("tag.reprinted", by=by, at=at, item=item, job=job, data={"tag": held.pk})
+    return held

@@ -184,6 +184,15 @@ OFFICE = {
     "office:hours-open": Row((Act.SET_SHOP,), method="POST", kwargs=office_world.closed),
     "office:taxes": Row((Act.SET_PRICES,), 10),
     "office:tax-withdraw": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.tax_to_come),
+    "office:prices": Row((Act.SET_PRICES,), 14),
+    "office:price-begin": Row((Act.SET_PRICES,), method="POST"),
+    "office:price-list": Row((Act.SET_PRICES,), 12, kwargs=office_world.prices),
+    "office:price-pdf": Row((Act.SET_PRICES,), kwargs=office_world.prices),
+    "office:price-reopen": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.prices),
+    "office:price-draft": Row((Act.SET_PRICES,), 10, kwargs=office_world.draft),
+    "office:price-add": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.draft),
+    "office:price-rise": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.draft),
+    "office:price-withdraw": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.draft),
     "office:terms": Row((Act.SET_SHOP,), 8),
     "office:terms-version": Row((Act.SET_SHOP,), 8, kwargs=lambda _world: {"number": 1}),
     "office:terms-new": Row((Act.SET_SHOP,), 8),
@@ -195,6 +204,23 @@ OFFICE = {
 }
 
 REGISTER = {
+    "register:item": Row((Act.SEE_JOB,), 26, kwargs=lambda world: {"pk": world.job.item_id}),
+    "register:item-right": Row((Act.CORRECT_JOB,), method="POST", kwargs=lambda world: {"pk": world.job.item_id}),
+    "register:item-tag-again": Row((Act.PRINT_TAG,), method="POST", kwargs=lambda world: {"pk": world.job.item_id}),
+    "register:item-tag": Row((Act.PRINT_TAG,), 8, kwargs=lambda world: {"pk": world.job.item_id}),
+    "register:owner": Row((Act.SEE_OWNER,), 20, kwargs=lambda world: {"pk": world.letter.party_id}),
+    "register:owner-right": Row(
+        (Act.CORRECT_OWNER,), method="POST", kwargs=lambda world: {"pk": world.letter.party_id}
+    ),
+    "register:owner-again": Row((Act.SEND_AGAIN,), method="POST", kwargs=lambda world: {"pk": world.letter.party_id}),
+    "register:put-right": Row((Act.CORRECT_JOB, Act.CORRECT_OWNER), 14, kwargs=_number),
+    "register:put-on-item": _of_job(Act.CORRECT_JOB),
+    "register:change-party": _of_job(Act.CORRECT_OWNER),
+    "register:picture": Row((Act.CHOOSE_PHOTOS, Act.CORRECT_JOB), 12, kwargs=lambda world: {"pk": world.photo.pk}),
+    "register:picture-move": Row(
+        (Act.CHOOSE_PHOTOS, Act.CORRECT_JOB), method="POST", kwargs=lambda world: {"pk": world.photo.pk}
+    ),
+    "register:reprint": Row((Act.SEE_MONEY,), method="POST", kwargs=lambda world: {"pk": world.paper.pk}),
     "register:find": Row((Act.FIND,), 8),
 }
 
