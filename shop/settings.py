@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.people.privacy.NoStoreMiddleware",
+    "shop.people.sign_ins.SeenMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 
@@ -130,7 +131,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 LOGIN_URL = "people:sign-in"
-LOGIN_REDIRECT_URL = "/"
+LOGIN_REDIRECT_URL = "morning:today"
 
 AXES_FAILURE_LIMIT = 6
 AXES_COOLOFF_TIME = timedelta(minutes=15)
@@ -140,6 +141,7 @@ AXES_LOCKOUT_TEMPLATE = "people/locked_out.html"
 AXES_ENABLE_ADMIN = False
 AXES_VERBOSE = False
 
+PASSWORD_RESET_TIMEOUT = 3 * 24 * 3600  # a way in sent on Friday is still good on Monday
 SESSION_COOKIE_AGE = 14 * 24 * 3600
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
@@ -268,6 +270,7 @@ CELERY_BEAT_SCHEDULE = {
     "messages": {"task": "updates.sweep", "schedule": 5.0, "options": {"expires": 10}},
     "papers": {"task": "papers.sweep", "schedule": 10.0, "options": {"expires": 20}},
     "photos": {"task": "photos.sweep", "schedule": 10.0, "options": {"expires": 20}},
+    "ways-in": {"task": "people.letters", "schedule": 10.0, "options": {"expires": 20, "queue": "messages"}},
     "copies": {"task": "packing.sweep", "schedule": 30.0, "options": {"expires": 25}},
 }
 CELERY_BEAT_SCHEDULE_FILENAME = str(SHOP_HOME / "beat-schedule")

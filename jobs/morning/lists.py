@@ -10,13 +10,11 @@ from datetime import date, timedelta
 
 from jobs.bench.rests import Rest
 from jobs.book.said import days_words, number_words
-from jobs.book.stages import HOLDS, PLACE, Stage
+from jobs.book.stages import PLACE, Stage
 from shop.clock import day_words
 
 SHOWN = 6  # lines of one list; the rest is counted, with the way to all of them
 ANSWER_SOON = timedelta(days=7)
-_HANDS = (Stage.EXA, Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET)
-_NOBODY = (Stage.EXA, Stage.QUE, Stage.BEN, Stage.CUR, Stage.SET, Stage.CHK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +28,8 @@ class Known:
     since: date
     work: str = ""
     who: str = ""  # given name of whoever has it
+    whose: str = ""  # their whole name
+    has: int | None = None  # their id
     mine: bool = False
     promised: date | None = None
     rest: Rest | None = None
@@ -124,7 +124,7 @@ def late_line(job: Known, today: date) -> Line:
     """Past its day, or due: how late, where it hangs, and when its owner last heard."""
     late = (today - job.promised).days if job.promised else 0
     when = f"{days_words(late)} past its day" if late > 0 else "due today" if late == 0 else "due tomorrow"
-    heard = f"owner last heard {_on(job.heard, today)}" if job.heard else "owner has heard nothing"
+    heard = f"owner last heard {on_day(job.heard, today)}" if job.heard else "owner has heard nothing"
     where = PLACE[job.stage].name + (f", {job.who}" if job.who else ", nobody has it")
     return Line(job.named, job_at(job), job.short, f"{when}; {where}; {heard}", grave=late > 0)
 
@@ -148,7 +148,7 @@ def comes(jobs: Sequence[Known], today: date) -> list[Line]:
         if one.stage is Stage.RDY and one.promised == today
     ]
     missed = [
-        Line(one.named, job_at(one), one.short, f"was expected {_on(one.promised, today)}", "Ask")
+        Line(one.named, job_at(one), one.short, f"was expected {on_day(one.promised, today)}", "Ask")
         for one in by_day(jobs)
         if one.stage is Stage.EXP and one.promised is not None and one.promised < today
     ]
@@ -158,7 +158,7 @@ def comes(jobs: Sequence[Known], today: date) -> list[Line]:
 def told_words(job: Known, today: date) -> str:
     """“told Mon 23 Nov”, “to be told by hand”, “letter did not go”, “owner not told”."""
     if job.told == "told" and job.told_on:
-        return f"told {_on(job.told_on, today)}"
+        return f"told {on_day(job.told_on, today)}"
     return {"hand": "to be told by hand", "going": "letter on its way", "lost": "letter did not go"}.get(
         job.told, "owner not told"
     )
@@ -215,112 +215,13 @@ def _ran_out(job: Known, today: date) -> bool:
 
 
 def _asked_words(job: Known, today: date) -> str:
-    asked = f"asked {_on(job.asked, today)}"
+    asked = f"asked {on_day(job.asked, today)}"
     if job.runs_out is None:
         return asked
-    return f"{asked}; {'ran' if job.runs_out < today else 'runs'} out {_on(job.runs_out, today)}"
+    return f"{asked}; {'ran' if job.runs_out < today else 'runs'} out {on_day(job.runs_out, today)}"
 
 
-def hands(jobs: Iterable[Known], today: date) -> list[Line]:
-    """What somebody has, soonest day first; what rests says until when."""
-    return [
-        Line(
-            one.item,
-            bench_at(one),
-            one.short,
-            _hands_words(one, today),
-            grave=one.promised is not None and one.promised < today,
-        )
-        for one in by_day(jobs)
-        if one.mine and one.stage in _HANDS
-    ]
-
-
-def _hands_words(job: Known, today: date) -> str:
-    if job.promised is None:
-        day = "no day yet"
-    elif job.promised < today:
-        day = f"{days_words((today - job.promised).days)} past its day"
-    else:
-        day = f"for {_on(job.promised, today)}"
-    where = job.rest.words if job.rest else "your clock runs" if job.clock else PLACE[job.stage].name
-    return "; ".join(part for part in (day, where, job.work) if part)
-
-
-def to_check(jobs: Iterable[Known]) -> list[Line]:
-    """At the second check and not worked on by the reader, soonest day first."""
-    return [
-        Line(one.item, f"/bench/{one.number}/check/", one.short, f"{one.who}’s work" if one.who else one.work, "Check")
-        for one in by_day(jobs)
-        if one.stage is Stage.CHK and not one.worked
-    ]
-
-
-def taped(jobs: Iterable[Known]) -> list[Line]:
-    """Tape on what somebody has, each strip in words."""
-    return [
-        Line(one.item, bench_at(one), one.short, ", ".join(_tape(kind, words) for kind, words in one.holds))
-        for one in by_day(jobs)
-        if one.mine and one.holds and one.stage is not Stage.RDY
-    ]
-
-
-def _tape(kind: str, words: str) -> str:
-    return f"{HOLDS[kind]}: {words}" if words else HOLDS[kind]
-
-
-def sent_back(jobs: Iterable[Known]) -> list[Line]:
-    """Sent back from the second check to whoever has it."""
-    return [
-        Line(one.item, bench_at(one), one.short, f"back on {PLACE[one.stage].name}", grave=True)
-        for one in by_day(jobs)
-        if one.mine and one.sent_back and one.stage in {Stage.BEN, Stage.SET}
-    ]
-
-
-def to_examine(jobs: Iterable[Known]) -> list[Line]:
-    """At examination: an estimate is to be written, soonest day first."""
-    return [
-        Line(one.named, f"/job/{one.number}/estimate/", one.short, one.who or "nobody is named", "Write")
-        for one in by_day(jobs)
-        if one.stage is Stage.EXA
-    ]
-
-
-def nobodys(jobs: Iterable[Known]) -> list[Line]:
-    """Work that nobody has."""
-    return [
-        Line(one.named, f"/rails/{one.number}/", one.short, PLACE[one.stage].name, "Give")
-        for one in by_day(jobs)
-        if not one.who and one.stage in _NOBODY
-    ]
-
-
-def quarantined(jobs: Iterable[Known], today: date) -> list[Line]:
-    """Kept apart: quarantine tape, longest first."""
-    return [
-        Line(
-            one.named,
-            job_at(one),
-            one.short,
-            "; ".join(words or "quarantine" for kind, words in one.holds if kind == "quarantine"),
-        )
-        for one in sorted(jobs, key=lambda one: (one.since, one.number))
-        if any(kind == "quarantine" for kind, _ in one.holds)
-    ]
-
-
-def off_words(job: Known) -> str:
-    """“Clamps off, 0408”, “May come off, 0408”: a rest that ends, on the string of hours."""
-    rest = job.rest
-    if rest is None:
-        return ""
-    if rest.over:
-        return f"{rest.words.partition(',')[0].capitalize()}, {job.short}"
-    return f"{'Clamps off' if rest.what == 'glue' else rest.words.partition(' ')[0].capitalize()}, {job.short}"
-
-
-def _on(day: date | None, today: date) -> str:
+def on_day(day: date | None, today: date) -> str:
     if day is None:
         return ""
     return {0: "today", 1: "yesterday", -1: "tomorrow"}.get((today - day).days) or day_words(day, today=today)

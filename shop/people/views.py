@@ -20,6 +20,11 @@ class SignIn(LoginView):
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
 
+    def get_redirect_url(self) -> str:
+        """Where someone was going; whoever only opened the shop begins with the day."""
+        to = super().get_redirect_url()
+        return "" if to == "/" else to
+
 
 sign_in = SignIn.as_view()
 sign_out = LogoutView.as_view(next_page="people:sign-in")

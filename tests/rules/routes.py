@@ -66,6 +66,11 @@ BOARD = {
     "board:lift": _of_job(Act.HOLD),
 }
 
+MORNING = {
+    "morning:today": Row((Act.SEE_DAY,), 16),
+    "morning:list": Row((Act.SEE_DAY,), 11),
+}
+
 INTAKE = {
     "intake:start": Row((Act.TAKE_IN,), 10),
     "intake:awake": Row((Act.TAKE_IN,), method="POST"),
@@ -224,4 +229,4 @@ REGISTER = {
     "register:find": Row((Act.FIND,), 8),
 }
 
-ROWS: dict[str, Row] = {**SHOP, **BOARD, **INTAKE, **DESK, **SCAN, **OWNER, **OFFICE, **REGISTER}
+ROWS: dict[str, Row] = {**SHOP, **BOARD, **MORNING, **INTAKE, **DESK, **SCAN, **OWNER, **OFFICE, **REGISTER}
