@@ -6,6 +6,8 @@ from decimal import Decimal
 
 from django.db.models import Count, Q
 
+from jobs.catalogue.models import PriceList
+from jobs.catalogue.price_reads import list_on
 from jobs.custody.models import Location
 from shop.clock import day_words, local
 from shop.hours import closed_soon, week_words
@@ -13,6 +15,7 @@ from shop.people.models import Device
 from shop.profile.models import Profile, TaxRate, Terms
 from shop.profile.reads import opening, taxes_on, terms_on
 
+SAMPLE_PRICES = date(2020, 1, 1)  # the day the list of the fixtures begins
 SOON = 60  # days in which closed days are named on the front page
 
 PAGES = {"a4": "A4", "us-letter": "Letter"}
@@ -50,6 +53,22 @@ def taxes(here: Standing) -> str:
 
 def _rate(rate: Decimal) -> str:
     return f"{rate.normalize():f} %"
+
+
+def prices(here: Standing) -> str:
+    """“Since Tue 1 Dec; one is being written for Thu 1 Jan 2027”. Two queries."""
+    held = list_on(here.today)
+    coming = PriceList.objects.filter(Q(draft=True) | Q(since__gt=here.today)).order_by("-draft", "since").first()
+    if held is None:
+        said = "None in force"
+    elif held.since == SAMPLE_PRICES:
+        said = "The sample list"
+    else:
+        said = f"Since {day_words(held.since, today=here.today)}"
+    if coming is None:
+        return said
+    begins = day_words(coming.since, today=here.today)
+    return f"{said}; {'one is being written for' if coming.draft else 'the next from'} {begins}"
 
 
 def terms(here: Standing) -> str:

@@ -53,6 +53,14 @@ ROOMS: tuple[Room, ...] = (
         caution="The rates are samples. A licensed tax adviser of your place decides what is right.",
     ),
     Room(
+        code="prices",
+        name="Prices",
+        address="office:prices",
+        act=Act.SET_PRICES,
+        line=lines.prices,
+        lead="Hours and small work at a fixed price, from a day on. The first list is a sample: begin one of your own.",
+    ),
+    Room(
         code="terms",
         name="Terms",
         address="office:terms",

@@ -5,6 +5,8 @@ from typing import Any
 
 from django.utils import timezone
 
+from jobs.catalogue.models import PriceList
+from jobs.catalogue.price_steps import begin_list
 from shop.people.models import Device
 from shop.people.roles import Role
 from shop.profile.models import ClosedDay, TaxClass, TaxRate
@@ -22,6 +24,17 @@ def tax_to_come(_world: World) -> dict[str, Any]:
     since = timezone.now().date() + timedelta(days=30)
     goods = TaxClass.objects.get(code="goods")
     return {"pk": TaxRate.objects.get_or_create(tax_class=goods, since=since, defaults={"rate": 9})[0].pk}
+
+
+def prices(_world: World) -> dict[str, Any]:
+    factory.prices()
+    return {"pk": PriceList.objects.filter(draft=False).first().pk}  # type: ignore[union-attr]
+
+
+def draft(_world: World) -> dict[str, Any]:
+    factory.prices()
+    at = timezone.now()
+    return {"pk": begin_list(since=at.date() + timedelta(days=9), by=factory.person(Role.HEAD), at=at).pk}
 
 
 def place(_world: World) -> dict[str, Any]:
