@@ -93,8 +93,13 @@ def charges_of(job: Job, approval: Answer | None, shop: Profile) -> tuple[Charge
 
 
 def may_bill(job: Job) -> bool:
-    """Whether the final invoice is issued at this stage: at the second check or Ready; a fee alone, once it is settled."""
+    """Whether the final invoice is issued at this stage: at the second check or Ready; a fee alone, once it is settled.
+
+    Gone home, only anew: after a credit note that made room for it. At most one query.
+    """
     stage = Stage(job.stage)
+    if stage is Stage.HOME:
+        return InvoiceJob.objects.filter(job=job, live=False).exists()
     return stage in INVOICE_AT or (stage in SETTLE_AT and standing_refusal(job) is not None)
 
 
@@ -107,7 +112,7 @@ def held_for(jobs: Iterable[Job], payer: Party | None) -> QuerySet[Payment]:
 
 
 def account(job: Job, shop: Profile, *, on: date) -> Account:
-    """Money of one job. At most ten queries."""
+    """Money of one job. At most twelve queries."""
     approval = approved_answer(job)
     charges = charges_of(job, approval, shop)
     payer = payer_of(job)
@@ -177,6 +182,16 @@ class OpenInvoice:
     invoice: Invoice
     due: Decimal
     jobs: tuple[Job, ...]
+
+    @property
+    def on_account(self) -> bool:
+        """Whether somebody wrote down why it may wait. No query."""
+        return any(hasattr(job, "on_account") for job in self.jobs)
+
+    @property
+    def gone_home(self) -> bool:
+        """Everything has gone home and money is still owed, though nobody gave leave: a payment was taken back. No query."""
+        return self.due > 0 and not self.on_account and all(job.closed_at is not None for job in self.jobs)
 
 
 def open_invoices(payer: Party | None = None) -> list[OpenInvoice]:

@@ -13,6 +13,7 @@ from jobs.history.answered import ANSWERED
 from jobs.history.names import Data, Names, Say
 from jobs.history.righted import RIGHTED
 from jobs.history.settled import SETTLED
+from jobs.history.staffed import STAFFED
 from shop.clock import day_words
 
 
@@ -78,6 +79,20 @@ def _stopped(data: Data, names: Names) -> str:
 def _paid(data: Data, names: Names) -> str:
     what = "a deposit" if data.get("kind") == "deposit" else "a payment"
     return f"took {what} of {data.get('amount')} by {data.get('method')}"
+
+
+def _reversed(data: Data, names: Names) -> str:
+    what = {"deposit": "a deposit", "refund": "money given back"}.get(str(data.get("kind")), "a payment")
+    how = f" of {data['amount']} by {data['method']}" if data.get("amount") else ""
+    later = ", counted already" if data.get("counted") else ""
+    return f"took {what}{how} out again: it was written down wrongly{later}{_after(data.get('reason'))}"
+
+
+def _credited(data: Data, names: Names) -> str:
+    if not data.get("number"):
+        return "took an invoice back"
+    change = f", to pay {data.get('was')} before and {data.get('now')} now"
+    return f"took {data['gross']} of invoice {data['invoice']} back by {data['number']}{change}{_after(data.get('reason'))}"
 
 
 def _refunded(data: Data, names: Names) -> str:
@@ -178,6 +193,8 @@ SENTENCES: dict[str, Say] = {
     ),
     "payment.taken": _paid,
     "payment.refunded": _refunded,
+    "payment.reversed": _reversed,
+    "invoice.credited": _credited,
     "account.opened": lambda data, names: f"let it go on account{_after(data.get('reason'))}",
     "release.signed": _plain("handed it over; the collector signed"),
     "prices.begun": _prices("began the price list"),
@@ -187,6 +204,7 @@ SENTENCES: dict[str, Say] = {
     "prices.withdrawn": _prices("withdrew the price list"),
     **RIGHTED,
     **SETTLED,
+    **STAFFED,
 }
 
 

@@ -207,6 +207,45 @@ class InvoiceText:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CreditText:
+    """Takes back an issued invoice or a part of it; sums stand above zero. `invoice` is the number it corrects.
+
+    `left` is what is then owed on the invoice, with a minus what is to be given back; empty where a new invoice follows.
+    """
+
+    KIND: ClassVar[str] = "credit"
+    TITLE: ClassVar[str] = "Credit note"
+
+    shop: ShopHead
+    fixed: str
+    to: Named
+    number: str
+    issued: str
+    invoice: str
+    invoice_issued: str
+    reason: str
+    lines: tuple[MoneyLine, ...]
+    net: str
+    tax: str
+    total: str
+    left: str = ""
+    anew: bool = False
+    items: tuple[Thing, ...] = ()
+    jobs: tuple[str, ...] = ()
+    taxes: tuple[TaxLine, ...] = ()
+
+    def __post_init__(self) -> None:
+        decimals(self.net, self.tax, self.total, self.left)
+        _adds_up("Lines", (line.net for line in self.lines), self.net)
+        _adds_up("Tax", (line.tax for line in self.lines), self.tax)
+        _adds_up("Total", (self.net, self.tax), self.total)
+
+    def to_text(self) -> dict[str, Json]:
+        """The words alone, ready for the canonical form."""
+        return to_text(self)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReceiptText:
     """Money received, said on paper: a deposit or a payment. `towards` in words ("invoice 26-0031", "estimate 2 B").
 

@@ -13,7 +13,7 @@ JOBS = Path(__file__).resolve().parents[2] / "jobs"
 # written without a job or its visit, so never part of a job's history
 ELSEWHERE = {
     "party.made", "party.corrected", "places.made", "catalogue.added",
-    "intake.begun", "intake.accepted", "intake.given_up", "copy.taken_up",
+    "intake.begun", "intake.accepted", "intake.given_up", "drawer.counted", "copy.taken_up",
 }  # fmt: skip
 
 
