@@ -11,7 +11,7 @@ from django.db.models import Q, QuerySet
 from jobs.book.models import Job
 from jobs.book.refusals import Refused
 from jobs.photos.looking import CONTENT_TYPES
-from jobs.photos.models import Photo
+from jobs.photos.models import Photo, PhotoAlso
 from jobs.photos.sizes import LONG_EDGES, UnreadableError, make_one
 from jobs.photos.steps import CLAIM_LASTS, make
 
@@ -28,6 +28,12 @@ def of_job(job: Job, *purposes: str) -> QuerySet[Photo]:
     """Photos of a job, of some purposes or of all, in the order they came. One query."""
     photos = Photo.objects.filter(job=job, put_aside_at=None).order_by("pk")
     return photos.filter(purpose__in=purposes) if purposes else photos
+
+
+def shown_with(job: Job) -> QuerySet[Photo]:
+    """Photos of a job, and those of other jobs that belong to it as well, in the order they came. One query."""
+    here = Q(job=job) | Q(pk__in=PhotoAlso.objects.filter(job=job).values("photo"))
+    return Photo.objects.filter(here, put_aside_at=None).order_by("pk")
 
 
 def by_view(photos: QuerySet[Photo]) -> dict[str, Photo]:
