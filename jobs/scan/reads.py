@@ -17,6 +17,7 @@ from jobs.book.models import Hold, Item, Job
 from jobs.book.stages import HOLDS, PLACE, Place, Stage
 from jobs.custody.models import Sighting
 from jobs.custody.reads import places_by_room
+from jobs.estimates.reads import answered_words, standing_answer
 from jobs.moves.facts import NEEDED, OF_JOB, facts_in, found_of
 from jobs.moves.reads import by_reason, may_undo
 from jobs.photos.models import Photo
@@ -63,6 +64,7 @@ class BenchPage:
     holds: tuple[Strip, ...]
     hold_kinds: tuple[tuple[str, str], ...]
     clocks: Clocks
+    agreed: str  # which version, who and how
     not_agreed: tuple[WorkLine, ...]
     undo: str  # where the reader's own last move would go back to
     no_clock: str  # why no clock may start, "" when one may
@@ -160,6 +162,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         holds=tuple(Strip(pk, f"{HOLDS[kind]}{f': {words}' if words else ''}") for pk, kind, words in holds),
         hold_kinds=tuple(HOLDS.items()),
         clocks=clocks,
+        agreed=_agreed(job, shop),
         not_agreed=work.not_agreed,
         undo=may_undo(job, person, at=at),
         no_clock=may_start(standing),
@@ -169,6 +172,14 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         beside=tuple((one, still_open(one, job.item)) for one in beside(job)),
         rest=rest_part(job, tuple(line.rest_words for line in work.agreed if line.rest_words), shop=shop, at=at),
     )
+
+
+def _agreed(job: Job, shop: Profile) -> str:
+    answer = standing_answer(job)
+    if answer is None:
+        return ""
+    who = answer.party.tag_name if answer.party else ""
+    return answered_words(answer, answer.estimate, shop.zone, who=who or "the owner")
 
 
 def _notes(job: Job) -> list[Note]:
