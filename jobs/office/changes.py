@@ -7,6 +7,7 @@ from jobs.book.models import Entry
 from jobs.custody.models import Location
 from jobs.history.names import Names
 from jobs.history.sentences import sentence
+from shop.people.models import Person
 from shop.profile.models import FormerFact, Profile
 
 MOST = 12
@@ -22,7 +23,7 @@ class Change:
 
 
 def changes_of(actions: tuple[str, ...], shop: Profile, *, at: datetime, room: tuple[str, ...] = ()) -> list[Change]:
-    """The newest changes among `actions` (of these rooms only, if named). At most three queries."""
+    """The newest changes among `actions` (of these rooms only, if named). At most four queries."""
     entries = Entry.objects.filter(action__in=actions)
     if room:
         entries = entries.filter(data__room__in=room)
@@ -30,7 +31,11 @@ def changes_of(actions: tuple[str, ...], shop: Profile, *, at: datetime, room: t
     places = {data["location"] for _, data, _, _ in newest if data.get("location")}
     former = {pk for _, data, _, _ in newest for pk in data.get("former", {}).values()}
     kept = {one.pk: one for one in FormerFact.objects.filter(pk__in=former)} if former else {}
-    names = Names(places=dict(Location.objects.filter(pk__in=places).values_list("pk", "name")) if places else {})
+    people = {data["person"] for _, data, _, _ in newest if data.get("person")}
+    names = Names(
+        places=dict(Location.objects.filter(pk__in=places).values_list("pk", "name")) if places else {},
+        people=dict(Person.objects.filter(pk__in=people).values_list("pk", "called")) if people else {},
+    )
     return [
         Change(when, who or "The shop", sentence(action, _filled(data, kept), names))
         for action, data, when, who in newest

@@ -3,13 +3,14 @@
 from django.contrib import messages
 from django.contrib.auth import logout
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs.book.refusals import Refused, Stale
 from jobs.office import device_steps
 from jobs.office.changes import changes_of
+from jobs.office.doors import in_room
 from shop.people.doors import opens, person_of
 from shop.people.kiosk import give_cookie
 from shop.people.models import Device
@@ -41,8 +42,8 @@ def register(request: HttpRequest) -> HttpResponse:
                 return give_cookie(redirect("kiosk:home"), token, secure=request.is_secure())
             messages.success(request, f"This is “{device.name}” now. What is done here names it.")
             return give_cookie(redirect("office:devices"), token, secure=request.is_secure())
-    page = {"fault": fault, "sent": request.POST, "section": "shop"}
-    return render(request, "office/device_register.html", page, status=422 if fault else 200)
+    page = {"fault": fault, "sent": request.POST}
+    return in_room(request, "devices", "office/device_register.html", page, status=422 if fault else 200)
 
 
 @require_POST
@@ -76,6 +77,5 @@ def _page(request: HttpRequest, *, fault: str = "", status: int = 200) -> HttpRe
         "here": getattr(request, "bench_device", None),
         "fault": fault,
         "changes": changes_of(device_steps.ACTIONS, profile(), at=timezone.now()),
-        "section": "shop",
     }
-    return render(request, "office/devices.html", page, status=status)
+    return in_room(request, "devices", "office/devices.html", page, status=status)

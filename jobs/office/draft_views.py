@@ -5,7 +5,7 @@ from datetime import date
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -16,6 +16,7 @@ from jobs.catalogue.models import PriceList
 from jobs.catalogue.price_reads import fixed_of, rates_of
 from jobs.office import price_steps
 from jobs.office.changing import Faults, mark
+from jobs.office.doors import in_room
 from jobs.office.price_views import list_or_404
 from jobs.office.rises import STEPS
 from shop.clock import day_words, local
@@ -168,7 +169,6 @@ def _page(
         "add_fault": add_fault,
         "rise_fault": rise_fault,
         "today": local(timezone.now(), shop.zone).date(),
-        "section": "shop",
     }
     bad = fault or add_fault or rise_fault
-    return render(request, "office/price_draft.html", page, status=status or (422 if bad else 200))
+    return in_room(request, "prices", "office/price_draft.html", page, status=status or (422 if bad else 200))

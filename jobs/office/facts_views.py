@@ -6,13 +6,14 @@ from zoneinfo import available_timezones
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from jobs.book.refusals import Refused, Stale
 from jobs.office.changes import changes_of
 from jobs.office.changing import Faults, mark
+from jobs.office.doors import in_room
 from jobs.office.facts import GROUPS, Fact
 from jobs.office.facts_steps import change_facts, shown_of
 from shop.people.doors import opens, person_of
@@ -79,9 +80,8 @@ def _page(
         "zones": sorted(available_timezones()),
         "changes": changes_of(("settings.changed",), shop, at=timezone.now()),
         "fault": words,
-        "section": "shop",
     }
-    return render(request, "office/facts.html", page, status=status)
+    return in_room(request, "facts", "office/facts.html", page, status=status)
 
 
 def _rows(shop: Profile, name: str, group: str, typed: Mapping[str, str], faults: Mapping[str, str]) -> list[Row]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -14,6 +14,7 @@ from jobs.book.refusals import Again, Refused, Stale
 from jobs.office import hours_steps
 from jobs.office.changes import changes_of
 from jobs.office.changing import Faults, mark
+from jobs.office.doors import in_room
 from jobs.office.typed_days import day_in
 from shop.clock import days_words, local
 from shop.hours import DAY_NAMES, DAYS, week_words
@@ -130,6 +131,5 @@ def _page(
         "sent": request.POST if close_fault else {},
         "today": today,
         "changes": changes_of(hours_steps.ACTIONS, shop, at=now),
-        "section": "shop",
     }
-    return render(request, "office/hours.html", page, status=status or (422 if fault or close_fault else 200))
+    return in_room(request, "hours", "office/hours.html", page, status=status or (422 if fault or close_fault else 200))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -14,6 +14,7 @@ from jobs.custody import place_steps
 from jobs.custody.models import Location
 from jobs.custody.place_reads import every_place, how_many
 from jobs.office.changes import changes_of
+from jobs.office.doors import in_room
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
@@ -93,6 +94,5 @@ def _page(request: HttpRequest, *, at: int = 0, fault: str = "", status: int = 0
         "at": at,
         "sent": request.POST if fault and not at else {},
         "changes": changes_of(place_steps.ACTIONS, shop, at=timezone.now()),
-        "section": "shop",
     }
-    return render(request, "office/places.html", page, status=status or (422 if fault else 200))
+    return in_room(request, "places", "office/places.html", page, status=status or (422 if fault else 200))

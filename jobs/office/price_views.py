@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
@@ -13,6 +13,7 @@ from jobs.catalogue import price_steps
 from jobs.catalogue.models import PriceList
 from jobs.catalogue.price_reads import lists
 from jobs.office.changes import changes_of
+from jobs.office.doors import in_room
 from jobs.office.price_reads import Table, table
 from jobs.office.price_steps import ACTIONS
 from jobs.office.typed_days import day_in
@@ -55,9 +56,8 @@ def _page(request: HttpRequest, fault: str = "") -> HttpResponse:
         "today": today,
         "fault": fault,
         "changes": changes_of(ACTIONS, shop, at=now),
-        "section": "shop",
     }
-    return render(request, "office/prices.html", page, status=422 if fault else 200)
+    return in_room(request, "prices", "office/prices.html", page, status=422 if fault else 200)
 
 
 @require_GET
@@ -69,8 +69,8 @@ def one_list(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("office:price-draft", pk=pk)
     today = local(now, shop.zone).date()
     state = next((one.state for one in lists(today) if one.prices.pk == pk), "")
-    page = {"table": table(found, shop, today=today), "state": state, "section": "shop"}
-    return render(request, "office/price_list.html", page)
+    page = {"table": table(found, shop, today=today), "state": state}
+    return in_room(request, "prices", "office/price_list.html", page)
 
 
 @require_POST

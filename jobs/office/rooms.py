@@ -10,12 +10,16 @@ from jobs.office import lines
 from jobs.office.copies_reads import copies_line
 from jobs.office.lines import Standing
 from jobs.office.network_reads import network_line
+from jobs.office.staff_reads import staff_line
 from shop.people.roles import Act
 
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """One door on the front page. `line` costs at most two queries; `lead` is what the first walk says of it."""
+    """One door on the front page. `line` costs at most two queries; `lead` is what the first walk says of it.
+
+    `sample`: what a new shop finds there is invented, and marked so until somebody confirms it with the words of `confirm`.
+    """
 
     code: str
     name: str
@@ -24,6 +28,8 @@ class Room:
     line: Callable[[Standing], str]
     lead: str = ""
     caution: str = ""
+    sample: bool = False
+    confirm: str = "This is right"
 
 
 ROOMS: tuple[Room, ...] = (
@@ -51,6 +57,8 @@ ROOMS: tuple[Room, ...] = (
         line=lines.taxes,
         lead="Rates by day for labour, goods and outside work.",
         caution="The rates are samples. A licensed tax adviser of your place decides what is right.",
+        sample=True,
+        confirm="A tax adviser has looked at this: it is right",
     ),
     Room(
         code="prices",
@@ -59,6 +67,7 @@ ROOMS: tuple[Room, ...] = (
         act=Act.SET_PRICES,
         line=lines.prices,
         lead="Hours and small work at a fixed price, from a day on. The first list is a sample: begin one of your own.",
+        sample=True,
     ),
     Room(
         code="terms",
@@ -68,6 +77,8 @@ ROOMS: tuple[Room, ...] = (
         line=lines.terms,
         lead="What an owner signs with the condition note.",
         caution="Terms 1 are a sample. Have them read by a lawyer of your place before the first owner signs.",
+        sample=True,
+        confirm="A lawyer has read these: they are right",
     ),
     Room(
         code="places",
@@ -76,6 +87,15 @@ ROOMS: tuple[Room, ...] = (
         act=Act.SET_SHOP,
         line=lines.places,
         lead="Hooks, bays and cupboards, room by room. The first ones are samples: rename them as yours are called.",
+        sample=True,
+    ),
+    Room(
+        code="people",
+        name="People",
+        address="office:staff",
+        act=Act.SET_STAFF,
+        line=staff_line,
+        lead="Who works here, what each may do, and their way in.",
     ),
     Room(
         code="devices",

@@ -5,13 +5,14 @@ from datetime import date, timedelta
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.book.refusals import Again, Refused
 from jobs.office import tax_steps
 from jobs.office.changes import changes_of
+from jobs.office.doors import in_room
 from jobs.office.typed_days import day_in
 from shop.clock import day_words, local
 from shop.people.doors import opens, person_of
@@ -88,6 +89,5 @@ def _page(request: HttpRequest, *, fault: str = "") -> HttpResponse:
         "today": today,
         "tomorrow": today + timedelta(days=1),
         "changes": changes_of(tax_steps.ACTIONS, shop, at=now),
-        "section": "shop",
     }
-    return render(request, "office/taxes.html", page, status=422 if fault else 200)
+    return in_room(request, "taxes", "office/taxes.html", page, status=422 if fault else 200)

@@ -2,12 +2,13 @@
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs.book.refusals import Again, Refused
 from jobs.office import terms_steps
+from jobs.office.doors import in_room
 from jobs.office.paragraphs import compared, paragraphs, summed
 from jobs.office.typed_days import day_in
 from shop.clock import local
@@ -30,9 +31,8 @@ def terms(request: HttpRequest) -> HttpResponse:
         "held": held,
         "coming": [one for one in every if one.since > now],
         "words": paragraphs(held.text) if held else [],
-        "section": "shop",
     }
-    return render(request, "office/terms.html", page)
+    return in_room(request, "terms", "office/terms.html", page)
 
 
 @require_GET
@@ -50,9 +50,8 @@ def version(request: HttpRequest, number: int) -> HttpResponse:
         "pieces": pieces,
         "summed": summed(pieces) if before else "",
         "words": paragraphs(one.text),
-        "section": "shop",
     }
-    return render(request, "office/terms_version.html", page)
+    return in_room(request, "terms", "office/terms_version.html", page)
 
 
 @require_http_methods(["GET", "POST"])
@@ -90,6 +89,5 @@ def new(request: HttpRequest) -> HttpResponse:
         "pieces": pieces,
         "summed": summed(pieces),
         "fault": fault,
-        "section": "shop",
     }
-    return render(request, "office/terms_new.html", page, status=status)
+    return in_room(request, "terms", "office/terms_new.html", page, status=status)

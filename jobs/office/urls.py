@@ -9,17 +9,23 @@ from jobs.office import (
     facts_views,
     front,
     hours_views,
+    me_views,
     network_views,
     place_views,
     price_views,
+    staff_views,
     tax_views,
     terms_views,
+    walk_views,
 )
 
 app_name = "office"
 
 urlpatterns = [
     path("shop/", front.front, name="front"),
+    path("shop/begin/", walk_views.begin, name="begin"),
+    path("shop/begin/<slug:code>/", walk_views.enter, name="enter"),
+    path("shop/begin/<slug:code>/said/", walk_views.said, name="walk-said"),
     path("shop/facts/", facts_views.facts, name="facts"),
     path("shop/hours/", hours_views.hours, name="hours"),
     path("shop/hours/close/", hours_views.close, name="hours-close"),
@@ -49,4 +55,14 @@ urlpatterns = [
     path("shop/copies/now/", copies_views.now, name="copies-now"),
     path("shop/copies/make/", copies_views.make, name="copies-make"),
     path("shop/copies/is-the-shop/", copies_views.is_the_shop, name="copies-is-the-shop"),
+    path("shop/people/", staff_views.staff, name="staff"),
+    path("shop/people/new/", staff_views.invite, name="invite"),
+    path("shop/people/<int:pk>/", staff_views.person, name="person"),
+    path("shop/people/<int:pk>/way-in/", staff_views.way_in, name="way-in"),
+    path("shop/people/<int:pk>/pin/", staff_views.pin, name="pin"),
+    path("shop/people/<int:pk>/sign-out/", staff_views.sign_out, name="sign-out"),
+    path("shop/people/<int:pk>/leave/", staff_views.leave, name="leave"),
+    path("me/", me_views.me, name="me"),
+    path("forgot/", me_views.forgot, name="forgot"),
+    path("welcome/<str:number>/<str:token>/", me_views.welcome, name="welcome"),
 ]

@@ -6,3 +6,6 @@ class PeopleConfig(AppConfig):
 
     name = "shop.people"
     label = "people"
+
+    def ready(self) -> None:
+        from shop.people import sign_ins  # noqa: F401 - listens to who signs in and out

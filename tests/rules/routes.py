@@ -29,6 +29,10 @@ def _draft(world: World, **more: Any) -> dict[str, Any]:
     return {"key": world.draft.key, **more}
 
 
+def _somebody(world: World) -> dict[str, Any]:
+    return {"pk": world.person.pk}
+
+
 def _letter(world: World) -> dict[str, Any]:
     return {"pk": world.letter.pk}
 
@@ -132,7 +136,12 @@ DESK = {
     "desk:estimate-line": _of_job(Act.EXAMINE),
     "desk:estimate-line-off": _of_job(Act.EXAMINE),
     "desk:estimate-send": _of_job(Act.SEND_ESTIMATE),
-    "desk:estimate-answer": _of_job(Act.ANSWER_FOR_OWNER),
+    "desk:estimate-fee": _of_job(Act.EXAMINE),
+    "desk:estimate-agree": Row((Act.ANSWER_FOR_OWNER,), kwargs=_number),
+    "desk:estimate-withdraw": _of_job(Act.ANSWER_FOR_OWNER),
+    "desk:estimate-renew": _of_job(Act.SEND_ESTIMATE),
+    "desk:estimate-ceiling": _of_job(Act.ANSWER_FOR_OWNER),
+    "desk:refused": _of_job(Act.ANSWER_FOR_OWNER),
     "desk:letters": Row((Act.SEE_LETTERS,), 10),
     "desk:letters-again": Row((Act.SEND_AGAIN,), method="POST"),
     "desk:letter": Row((Act.SEE_LETTERS,), 6, kwargs=_letter),
@@ -177,12 +186,25 @@ OWNER = {
 
 OFFICE = {
     "office:front": Row((Act.SET_SHOP, Act.SET_PRICES, Act.SET_STAFF, Act.SEE_COPIES), 24),
+    "office:staff": Row((Act.SET_STAFF,), 10),
+    "office:invite": Row((Act.SET_STAFF,), 5),
+    "office:person": Row((Act.SET_STAFF,), 12, kwargs=_somebody),
+    "office:way-in": Row((Act.SET_STAFF,), method="POST", kwargs=_somebody),
+    "office:pin": Row((Act.SET_STAFF,), method="POST", kwargs=_somebody),
+    "office:sign-out": Row((Act.SET_STAFF,), method="POST", kwargs=_somebody),
+    "office:leave": Row((Act.SET_STAFF,), method="POST", kwargs=_somebody),
+    "office:me": Row(tuple(Act), 7),
+    "office:forgot": Row(STRANGER, 4),
+    "office:welcome": Row(STRANGER, kwargs=lambda _world: {"number": "MQ", "token": "no-such"}),
     "office:network": Row((Act.SET_SHOP,), 6),
     "office:copies": Row((Act.SEE_COPIES,), 7),
     "office:copies-now": Row((Act.SEE_COPIES,)),
     "office:copies-make": Row((Act.SEE_COPIES,), method="POST"),
     "office:copies-is-the-shop": Row((Act.SEE_COPIES,), method="POST"),
     "office:network-pdf": Row((Act.SET_SHOP,)),
+    "office:begin": Row((Act.SET_SHOP,), 10),
+    "office:enter": Row((Act.SET_SHOP,), kwargs=lambda _world: {"code": "hours"}),
+    "office:walk-said": Row((Act.SET_SHOP,), method="POST", kwargs=lambda _world: {"code": "hours"}),
     "office:facts": Row((Act.SET_SHOP,), 8),
     "office:hours": Row((Act.SET_SHOP,), 10),
     "office:hours-close": Row((Act.SET_SHOP,), method="POST"),
