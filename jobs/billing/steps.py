@@ -95,6 +95,8 @@ def take_payment(
 
 
 def _fits(amount: Decimal, most: Decimal, given: Decimal | None, method: str, places: int) -> None:
+    if amount <= 0:
+        raise Refused("Write an amount above zero.")
     if amount > most:
         owed = written(max(most, ZERO), places)
         raise Refused(
