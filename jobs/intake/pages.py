@@ -5,8 +5,9 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from jobs.book.beside import open_on, still_open
 from jobs.book.kinds import ITEM_KINDS, PARTY_ROLES, silhouette
-from jobs.book.models import Party
+from jobs.book.models import Item, Party
 from jobs.condition.scales import FRESHNESS, SEVERITY, STABILITY
 from jobs.custody.reads import locations
 from jobs.intake import drafts
@@ -47,7 +48,7 @@ def step_page(
     status: int = 200,
     **more: Any,
 ) -> HttpResponse:
-    """Render one step. `draft` is what was typed but not kept; `fault` says why. Six to eight queries."""
+    """Render one step. `draft` is what was typed but not kept; `fault` says why. Six to ten queries."""
     if step not in _OF_STEP:
         raise Http404
     sitting = sit(row, receiver=person_of(request), draft=draft)
@@ -77,7 +78,22 @@ def step_page(
         "longest": {name: most for name, (most, _) in LONGEST.items()},
     }
     page |= _OF_STEP[step](sitting, piece, request) | more
+    if step in {"items", "sign"}:
+        page["beside"] = _beside(sitting)
     return render(request, f"intake/{step}.html", page, status=status)
+
+
+def _beside(sitting: Sitting) -> list[tuple[str, str]]:
+    """What is still open on what was brought in: its number, and that the note opens a second job. At most two queries."""
+    pieces = {piece.item: piece for piece in sitting.draft.pieces if piece.item is not None}
+    still = open_on(pieces) if pieces else {}
+    items = Item.objects.in_bulk(list(still))
+    return [
+        (one.number, still_open(one, items[item]))
+        for item, jobs in still.items()
+        for one in jobs
+        if one.number != pieces[item].number
+    ]
 
 
 def _who(sitting: Sitting, _piece: str, request: HttpRequest) -> dict[str, Any]:
