@@ -1,7 +1,6 @@
-"""Rows of the shop’s own rooms that an address names, made when it is asked for."""
+"""Rows of the shop’s own rooms that an address names."""
 
 from datetime import timedelta
-from typing import Any
 
 from django.utils import timezone
 
@@ -11,36 +10,19 @@ from shop.people.models import Device
 from shop.people.roles import Role
 from shop.profile.models import ClosedDay, TaxClass, TaxRate
 from tests import factory
-from tests.rules.world import World
 
 
-def closed(_world: World) -> dict[str, Any]:
-    day = timezone.now().date() + timedelta(days=30)
-    made = ClosedDay.objects.create(first=day, last=day, words="Fair", made_at=timezone.now())
-    return {"pk": made.pk}
-
-
-def tax_to_come(_world: World) -> dict[str, Any]:
-    since = timezone.now().date() + timedelta(days=30)
+def rooms() -> dict[str, int]:
+    """A closed day and a tax rate to come, a place, a device, a price list in force and one being written: ids by name."""
+    at, head = timezone.now(), factory.person(Role.HEAD)
+    later = at.date() + timedelta(days=30)
+    factory.prices()
     goods = TaxClass.objects.get(code="goods")
-    return {"pk": TaxRate.objects.get_or_create(tax_class=goods, since=since, defaults={"rate": 9})[0].pk}
-
-
-def prices(_world: World) -> dict[str, Any]:
-    factory.prices()
-    return {"pk": PriceList.objects.filter(draft=False).first().pk}  # type: ignore[union-attr]
-
-
-def draft(_world: World) -> dict[str, Any]:
-    factory.prices()
-    at = timezone.now()
-    return {"pk": begin_list(since=at.date() + timedelta(days=9), by=factory.person(Role.HEAD), at=at).pk}
-
-
-def place(_world: World) -> dict[str, Any]:
-    return {"pk": factory.location().pk}
-
-
-def device(_world: World) -> dict[str, Any]:
-    fields = {"name": "Tablet", "registered_by": factory.person(Role.HEAD), "registered_at": timezone.now()}
-    return {"pk": Device.objects.get_or_create(token_hash="0" * 64, defaults=fields)[0].pk}
+    return {
+        "closed": ClosedDay.objects.create(first=later, last=later, words="Fair", made_at=at).pk,
+        "tax": TaxRate.objects.create(tax_class=goods, since=later, rate=9).pk,
+        "place": factory.location().pk,
+        "device": Device.objects.create(name="Tablet", token_hash="0" * 64, registered_by=head, registered_at=at).pk,
+        "prices": PriceList.objects.filter(draft=False).values_list("pk", flat=True)[0],
+        "draft": begin_list(since=later, by=head, at=at).pk,
+    }

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from shop.people.roles import Act
-from tests.rules import office_world
 from tests.rules.world import World
 
 STRANGER: tuple[Act, ...] = ()
@@ -40,6 +39,11 @@ def _letter(world: World) -> dict[str, Any]:
 def _of_job(act: Act, *more: Act) -> Row:
     """A press on a job."""
     return Row((act, *more), method="POST", kwargs=_number)
+
+
+def _office(name: str) -> Callable[[World], dict[str, Any]]:
+    """A row of the shop’s own rooms."""
+    return lambda world: {"pk": world.office[name]}
 
 
 def _of_draft(**more: Any) -> Row:
@@ -208,25 +212,25 @@ OFFICE = {
     "office:facts": Row((Act.SET_SHOP,), 8),
     "office:hours": Row((Act.SET_SHOP,), 10),
     "office:hours-close": Row((Act.SET_SHOP,), method="POST"),
-    "office:hours-open": Row((Act.SET_SHOP,), method="POST", kwargs=office_world.closed),
+    "office:hours-open": Row((Act.SET_SHOP,), method="POST", kwargs=_office("closed")),
     "office:taxes": Row((Act.SET_PRICES,), 10),
-    "office:tax-withdraw": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.tax_to_come),
+    "office:tax-withdraw": Row((Act.SET_PRICES,), method="POST", kwargs=_office("tax")),
     "office:prices": Row((Act.SET_PRICES,), 14),
     "office:price-begin": Row((Act.SET_PRICES,), method="POST"),
-    "office:price-list": Row((Act.SET_PRICES,), 12, kwargs=office_world.prices),
-    "office:price-pdf": Row((Act.SET_PRICES,), kwargs=office_world.prices),
-    "office:price-reopen": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.prices),
-    "office:price-draft": Row((Act.SET_PRICES,), 10, kwargs=office_world.draft),
-    "office:price-add": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.draft),
-    "office:price-rise": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.draft),
-    "office:price-withdraw": Row((Act.SET_PRICES,), method="POST", kwargs=office_world.draft),
+    "office:price-list": Row((Act.SET_PRICES,), 12, kwargs=_office("prices")),
+    "office:price-pdf": Row((Act.SET_PRICES,), kwargs=_office("prices")),
+    "office:price-reopen": Row((Act.SET_PRICES,), method="POST", kwargs=_office("prices")),
+    "office:price-draft": Row((Act.SET_PRICES,), 10, kwargs=_office("draft")),
+    "office:price-add": Row((Act.SET_PRICES,), method="POST", kwargs=_office("draft")),
+    "office:price-rise": Row((Act.SET_PRICES,), method="POST", kwargs=_office("draft")),
+    "office:price-withdraw": Row((Act.SET_PRICES,), method="POST", kwargs=_office("draft")),
     "office:terms": Row((Act.SET_SHOP,), 8),
     "office:terms-version": Row((Act.SET_SHOP,), 8, kwargs=lambda _world: {"number": 1}),
     "office:terms-new": Row((Act.SET_SHOP,), 8),
     "office:places": Row((Act.SET_SHOP,), 10),
-    "office:place": Row((Act.SET_SHOP,), method="POST", kwargs=office_world.place),
+    "office:place": Row((Act.SET_SHOP,), method="POST", kwargs=_office("place")),
     "office:devices": Row((Act.KIOSK,), 10),
-    "office:device": Row((Act.KIOSK,), method="POST", kwargs=office_world.device),
+    "office:device": Row((Act.KIOSK,), method="POST", kwargs=_office("device")),
     "office:device-register": Row((Act.KIOSK,), 6),
 }
 

@@ -29,6 +29,7 @@ from shop.people.models import Person
 from shop.people.roles import Role
 from tests import factory
 from tests.photos.pictures import coded, sent
+from tests.rules.office_world import rooms
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,7 @@ class World:
     estimate: Estimate
     question: Question
     token: str
+    office: dict[str, int]
 
     @property
     def number(self) -> dict[str, Any]:
@@ -91,6 +93,7 @@ def world() -> World:
         letter=_letter(job, owner),
         estimate=begin_draft(examined, by=head, at=at),
         question=Question.objects.create(job=job, party=owner, words="When?", at=at),
+        office=rooms(),
         token=token(link_for("owner", job_id=job.pk, party_id=owner.pk, at=at)),
     )
 
