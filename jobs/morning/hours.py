@@ -58,4 +58,4 @@ def open_words(opening: Opening, now: datetime) -> str:
     why = opening.closed_words(today)
     if not why:
         return f"The shop has closed for today.{when}"
-    return f"The shop is {why} today.{when}" if why.startswith("closed") else f"The shop is closed today: {why}.{when}"
+    return f"The shop is {why}.{when}" if why.startswith("closed") else f"The shop is closed today: {why}.{when}"

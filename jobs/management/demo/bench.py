@@ -4,6 +4,7 @@ from jobs.bench.checks import DONE, check
 from jobs.bench.models import WorkSpell
 from jobs.bench.reads import work_of
 from jobs.bench.steps import add_note, start, stop
+from jobs.bench.waits import Asked
 from jobs.book.models import Job
 from jobs.book.parties import assign, lay_hold, lift_hold
 from jobs.book.stages import Stage
@@ -15,6 +16,7 @@ from jobs.estimates.reads import approved_lines
 from jobs.management.demo.book import Told
 from jobs.management.demo.orders import later_key
 from jobs.management.demo.timeline import Event
+from jobs.moves.resting import hang_to_rest
 from jobs.moves.steps import move
 from jobs.photos.models import Photo
 from jobs.photos.steps import make, receive
@@ -27,8 +29,13 @@ def give(told: Told, event: Event) -> None:
 
 def hang(told: Told, event: Event) -> None:
     """Hang it on another stage."""
-    stage, *reason = event.more
-    _move(told, event, Stage(stage), reason[0] if reason else "")
+    stage, *more = event.more
+    if stage == Stage.CUR and more:
+        what, words, day, clock = more
+        job, asked = told.job(event.job), Asked(what, words, told.days.later(day, clock))
+        hang_to_rest(job, asked, by=told.people[event.who], at=event.at, seen=job.revision, key=told.key())
+        return
+    _move(told, event, Stage(stage), more[0] if more else "")
 
 
 def look(told: Told, event: Event) -> None:

@@ -34,6 +34,10 @@ class Days:
         here = datetime.combine(self.on(offset), time.fromisoformat(clock), self.zone)
         return min(here.astimezone(UTC), self.now - timedelta(minutes=1))
 
+    def later(self, offset: int, clock: str) -> datetime:
+        """The same, where it may lie ahead: until when something rests."""
+        return datetime.combine(self.on(offset), time.fromisoformat(clock), self.zone).astimezone(UTC)
+
     def open_day(self, offset: int) -> date:
         """That day, or the Saturday before where it is a Sunday: the desk is closed then."""
         day = self.on(offset)
