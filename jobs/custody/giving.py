@@ -1,6 +1,6 @@
-"""Giving a job's things back: the list, each thing ticked, the collector's signature."""
+"""Giving the things of one or several jobs back: the list, each thing ticked, the collector's signature."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -11,7 +11,6 @@ from jobs.book.refusals import Refused
 from jobs.book.steps import record
 from jobs.custody.models import Release, ReleasedThing, Sighting
 from jobs.papers.heads import shop_head
-from jobs.papers.otherwise import named_otherwise
 from jobs.papers.steps import Signing, freeze
 from jobs.papers.texts import Named, ReleaseText, Returned, Signed, Thing, moment
 from shop.clock import day_words, local
@@ -37,7 +36,7 @@ class ToGive:
 
 def things_of(job: Job) -> tuple[ToGive, ...]:
     """The item and everything left with it. One query besides the item."""
-    things = [ToGive("item", job.item.title, True)]
+    things = [ToGive(f"i{job.pk}", job.item.title, True)]
     things += [ToGive(f"a{one.pk}", one.words, False) for one in job.accessories.all() if one.left]
     return tuple(things)
 
@@ -49,7 +48,7 @@ def collectors_of(job: Job) -> list[Party]:
 
 
 def release(
-    job: Job,
+    jobs: Sequence[Job],
     *,
     ticked: Collection[str],
     collector: Party,
@@ -60,66 +59,102 @@ def release(
     shop: Profile,
     by: Person,
     at: datetime,
-) -> Release:
-    """Write the release inside the caller's transaction. Refuses when a thing is not ticked or nothing says who it is."""
+) -> tuple[Release, ...]:
+    """Write the release of one or several jobs, on one paper, inside the caller's transaction.
+
+    Refuses when a thing is not ticked, nothing says who it is, or the collector may not collect one of them.
+    """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("A release is written in the transaction of its move.")
-    things = things_of(job)
-    missing = [one.words for one in things if one.key not in ticked]
+    things = {job.pk: things_of(job) for job in jobs}
+    said = {job.pk: f" ({job.number})" if len(jobs) > 1 else "" for job in jobs}
+    missing = [f"{one.words}{said[job.pk]}" for job in jobs for one in things[job.pk] if one.key not in ticked]
     if missing:
         raise Refused(f"Not ticked: {', '.join(missing)}. Put each thing on the counter and tick it.")
-    if collector.pk not in {party.pk for party in collectors_of(job)}:
-        raise Refused("This person is not among those who may collect. Ask the owner, then add them first.")
+    for job in jobs:
+        if collector.pk not in {party.pk for party in collectors_of(job)}:
+            what = f"{job.number}: this" if len(jobs) > 1 else "This"
+            raise Refused(f"{what} person is not among those who may collect. Ask the owner, then add them first.")
+        if Release.objects.filter(job=job).exists():
+            raise Refused(f"It has been handed over already{said[job.pk]}.")
     if not collector_name.strip():
         raise Refused("Write the name of whoever collects.")
     if not identity_note.strip():
         raise Refused("Write how you know it is them: known to us, or which paper they showed.")
-    if Release.objects.filter(job=job).exists():
-        raise Refused("It has been handed over already.")
     if signed is None:
         raise Refused("Let the collector sign first.")
-    made = Release.objects.create(
-        job=job,
-        collector=collector,
-        collector_name=collector_name.strip(),
-        identity_note=identity_note.strip(),
-        at=at,
+    text = _text(
+        jobs, things, name=collector_name.strip(), identity=identity_note.strip(), money_words=money_words, shop=shop,
+        by=by, at=at,
+    )  # fmt: skip
+    alone = jobs[0] if len(jobs) == 1 else None
+    paper = freeze(
+        text,
+        job=alone,
+        also=() if alone else jobs,
         by=by,
+        at=at,
+        signatures=(Signing(signed, party=collector),),
     )
-    ReleasedThing.objects.bulk_create(
-        ReleasedThing(release=made, words=one.words, item=job.item if one.is_item else None) for one in things
-    )
-    Sighting.objects.create(item=job.item, location=None, at=at, by=by, how="home")
-    text = _text(job, made, things, money_words=money_words, shop=shop, by=by, at=at)
-    made.paper = freeze(text, job=job, by=by, at=at, signatures=(Signing(signed, party=collector),))
-    made.save(update_fields=["paper"])
-    record("release.signed", by=by, at=at, job=job, item=job.item, data={"release": made.pk, "collector": collector.pk})
-    return made
+    made = []
+    for job in jobs:
+        one = Release.objects.create(
+            job=job,
+            collector=collector,
+            collector_name=collector_name.strip(),
+            identity_note=identity_note.strip(),
+            at=at,
+            by=by,
+            paper=paper,
+        )
+        ReleasedThing.objects.bulk_create(
+            ReleasedThing(release=one, words=thing.words, item=job.item if thing.is_item else None)
+            for thing in things[job.pk]
+        )
+        Sighting.objects.create(item=job.item, location=None, at=at, by=by, how="home")
+        data = {"release": one.pk, "collector": collector.pk}
+        record("release.signed", by=by, at=at, job=job, item=job.item, data=data)
+        made.append(one)
+    return tuple(made)
 
 
 def _text(
-    job: Job, made: Release, things: tuple[ToGive, ...], *, money_words: str, shop: Profile, by: Person, at: datetime
+    jobs: Sequence[Job],
+    things: Mapping[int, tuple[ToGive, ...]],
+    *,
+    name: str,
+    identity: str,
+    money_words: str,
+    shop: Profile,
+    by: Person,
+    at: datetime,
 ) -> ReleaseText:
     last = local(at, shop.zone).date() + timedelta(days=shop.settling_days)
     stamp = moment(at, shop.zone)
+    bows = [job.item.kind == "Bw" for job in jobs]
     return ReleaseText(
         shop=shop_head(shop),
         fixed=stamp,
-        collector=Named(name=made.collector_name, role="collects"),
+        collector=Named(name=name, role="collects"),
         released_by=by.name,
-        identity=made.identity_note,
-        jobs=(job.number,),
+        identity=identity,
+        jobs=tuple(job.number for job in jobs),
         returned=tuple(
             Returned(
-                item=Thing(name=one.words, kind=job.item.kind if one.is_item else ""),
+                item=Thing(name=one.words, kind=job.item.kind if one.is_item else "", details=_details(job, one)),
                 job=job.number,
                 ticked_by=by.name,
                 at=stamp,
-                words=named_otherwise(job, shop.zone) if one.is_item else "",
             )
-            for one in things
+            for job in jobs
+            for one in things[job.pk]
         ),
         money=money_words,
-        care=BOW_CARE if job.item.kind == "Bw" else CARE,
-        free_check=f"The settling check is free until {day_words(last)} {last.year}." if job.item.kind != "Bw" else "",
+        care=(*(() if all(bows) else CARE), *(BOW_CARE if any(bows) else ())),
+        free_check="" if all(bows) else f"The settling check is free until {day_words(last)} {last.year}.",
     )
+
+
+def _details(job: Job, one: ToGive) -> tuple[str, ...]:
+    """What tells three bows apart."""
+    return tuple(words for words in (job.item.marks, job.item.asset) if words) if one.is_item else ()

@@ -1,6 +1,6 @@
 """Handing over at the counter: release and going home in one transaction."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import datetime
 
@@ -31,7 +31,7 @@ def why_not(job: Job, shop: Profile) -> str:
 
 
 def hand_over(
-    job_id: int,
+    job_ids: Sequence[int],
     *,
     ticked: Collection[str],
     collector: Party,
@@ -41,30 +41,53 @@ def hand_over(
     by: Person,
     at: datetime,
     key: str,
-) -> Release:
-    """Give a job's things back: gate, ticks, identity, signature, release paper, gone home. All or nothing."""
+) -> tuple[Release, ...]:
+    """Give the things of one job, or of several of one owner, back: gates, ticks, identity, signature, one release paper,
+    gone home. All or nothing.
+    """
     shop = profile()
     with transaction.atomic():
         pressed = press(key, "hand-over", at=at)
-        job = Job.objects.select_for_update(of=("self",)).select_related("item").get(pk=job_id)
-        no = "It has gone home already." if job.closed_at else why_not(job, shop)
-        if no:
-            raise Refused(no)
+        jobs = list(
+            Job.objects.select_for_update(of=("self",)).select_related("item").filter(pk__in=job_ids).order_by("pk")
+        )
+        if not jobs:
+            raise Refused("Choose what goes home.")
+        if len(jobs) > 1 and not _one_owner(jobs):
+            raise Refused("They are of different owners. Hand them over one by one, each on its own paper.")
+        for job in jobs:
+            no = "It has gone home already." if job.closed_at else why_not(job, shop)
+            if no:
+                raise Refused(f"{job.number}: {no}" if len(jobs) > 1 else no)
         made = release(
-            job,
+            jobs,
             ticked=ticked,
             collector=collector,
             collector_name=collector_name,
             identity_note=identity_note,
             signed=signed,
-            money_words=money_words(job, shop, at),
+            money_words=all_money_words(jobs, shop, at),
             shop=shop,
             by=by,
             at=at,
         )
-        move(job.pk, Stage.HOME, by=by, at=at)
-        keep(pressed, release=made.pk, job=job.pk)
+        for job in jobs:
+            move(job.pk, Stage.HOME, by=by, at=at)
+        keep(pressed, releases=[one.pk for one in made], jobs=[job.pk for job in jobs])
     return made
+
+
+def _one_owner(jobs: Sequence[Job]) -> bool:
+    owners = [set(job.roles.filter(role="owner").values_list("party", flat=True)) for job in jobs]
+    return bool(set.intersection(*owners))
+
+
+def all_money_words(jobs: Sequence[Job], shop: Profile, at: datetime) -> str:
+    """How it stands with the money of several jobs: one sentence where it is the same for all of them."""
+    said = {job.number: money_words(job, shop, at) for job in jobs}
+    if len(set(said.values())) == 1:
+        return next(iter(said.values()))
+    return " ".join(f"{number}: {words}" for number, words in said.items())
 
 
 def money_words(job: Job, shop: Profile, at: datetime) -> str:

@@ -1,5 +1,6 @@
 """What the page of price-list work shows: the list by kind with its numbers, and each piece. Reads only."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -24,7 +25,7 @@ class PriceShown:
     """A price of the list with how many are counted: what it costs with tax, and the day it would be ready."""
 
     offered: Offered
-    count: int
+    count: str  # as typed, right or wrong, where that was not kept
     gross: Decimal
     ready: str
 
@@ -53,11 +54,11 @@ class CountedPiece:
     frame: Frame | None
 
 
-def counter_facts(sitting: Sitting, _piece: str, _request: HttpRequest) -> dict[str, Any]:
+def counter_facts(sitting: Sitting, _piece: str, request: HttpRequest) -> dict[str, Any]:
     """Two queries where an owner is named."""
     draft, places = sitting.draft, sitting.shop.places
     return {
-        "kinds": _kinds(sitting),
+        "kinds": _kinds(sitting, request.POST),
         "counted": counted_pieces(sitting),
         "total": total_of(draft.pieces, places),
         "ready": ready_words(draft),
@@ -67,19 +68,18 @@ def counter_facts(sitting: Sitting, _piece: str, _request: HttpRequest) -> dict[
         "role": "depositor",
         "role_words": PARTY_ROLES["depositor"],
         "typed": {},
-        "typed_counts": {},
         "found": None,
     }
 
 
-def _kinds(sitting: Sitting) -> list[KindShown]:
+def _kinds(sitting: Sitting, typed: Mapping[str, str]) -> list[KindShown]:
     draft, places = sitting.draft, sitting.shop.places
     shown: list[KindShown] = []
     for kind in sorted({one.kind for one in sitting.offered}, key=lambda one: (*_ORDER, one).index(one)):
         prices = tuple(
             PriceShown(
                 one,
-                counted(draft, one),
+                typed.get(f"n-{one.key}", str(counted(draft, one) or ""))[:20],
                 price_of((one.price,), places).gross,
                 day_words(date.fromisoformat(one.price.ready)),
             )

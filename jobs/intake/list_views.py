@@ -11,6 +11,7 @@ from jobs.book.refusals import Refused, Stale
 from jobs.intake import list_steps
 from jobs.intake.counter import counted_pieces, ready_words
 from jobs.intake.doors import with_draft
+from jobs.intake.drafts import from_json
 from jobs.intake.models import Draft
 from jobs.intake.pages import step_page
 from jobs.intake.priced import changed, total_of
@@ -75,9 +76,8 @@ def _refused(request: HttpRequest, row: Draft, refusal: Refused) -> HttpResponse
     row.refresh_from_db()
     if row.visit_id is not None or row.dropped_at is not None:
         return redirect("intake:start")
-    typed = {name: said for name, said in request.POST.items() if name.startswith("n-")}
-    counts = {} if status == 409 else typed
-    return step_page(request, row, "counter", fault=refusal.words, status=status, typed_counts=counts)
+    step = "counter" if from_json(row.data).from_list else "who"
+    return step_page(request, row, step, fault=refusal.words, status=status)
 
 
 def _figures(request: HttpRequest, row: Draft) -> dict[str, object]:

@@ -45,7 +45,7 @@ def _post(job: Job, **changes: Any) -> Any:
     case = job.accessories.get(words="case")
     data: dict[str, Any] = {
         "key": "release-key-1",
-        "thing": ["item", f"a{case.pk}"],
+        "thing": [f"i{job.pk}", f"a{case.pk}"],
         "collector": owner.pk,
         "collector_name": owner.name,
         "identity_note": "known to us",
@@ -69,7 +69,7 @@ def test_everything_ticked_paid_and_signed_goes_home(job: Job) -> None:
 
 def test_a_thing_not_ticked_stops_it_by_name(job: Job) -> None:
     _pay(job)
-    answer = _post(job, thing=["item"])
+    answer = _post(job, thing=[f"i{job.pk}"])
     assert answer.status_code == 422
     assert "Not ticked: case" in answer.content.decode()
     assert not Release.objects.exists()

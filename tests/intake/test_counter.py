@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from jobs.billing.reads import account
 from jobs.book.models import Entry, Job, Party
@@ -125,18 +126,19 @@ def test_nought_takes_them_all_off_and_numbers_are_given_only_to_be_read() -> No
     assert "Nothing is counted" in sit(row, receiver=row.by, at=NOW).lacks[0].words
 
 
-def dearer(at: object = NOW) -> None:
+def dearer_now() -> None:
     """The head luthier puts another price in force for today."""
     head = factory.person(Role.HEAD)
-    listed = price_steps.begin_list(since=NOW.date(), by=head, at=NOW)
-    price_steps.set_price(listed, "RH-VN", labour=D(37), by=head, at=NOW)
-    price_steps.put_in_force(listed, by=head, at=NOW)
+    now = timezone.now()
+    listed = price_steps.begin_list(since=now.date(), by=head, at=now)
+    price_steps.set_price(listed, "RH-VN", labour=D(37), by=head, at=now)
+    price_steps.put_in_force(listed, by=head, at=now)
 
 
 def test_a_price_that_changes_while_they_read_is_told_with_both_and_nothing_is_sealed() -> None:
     open_counter()
     row, digest = read(counted(factory.party(), RH_VN_Bw="3"))
-    dearer()
+    dearer_now()
     with pytest.raises(Stale, match=r"45\.99 before, 49\.99 now"):
         seal(row, seen=row.version, seen_sha256=digest, signs=sittings.signs(), by=row.by, at=NOW, key="seal-late")
     assert not Paper.objects.exists()

@@ -196,7 +196,7 @@ def hand(told: Told, event: Event) -> None:
     job, owner = told.job(event.job), told.owner_of(event.job)
     name = event.more[0] if event.more else owner.name
     hand_over(
-        job.pk,
+        [job.pk],
         ticked=[thing.key for thing in things_of(job)],
         collector=owner,
         collector_name=name,
