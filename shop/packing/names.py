@@ -22,10 +22,6 @@ _PART = re.compile(r"[^\\\x00-\x1f:]{1,200}")
 # what a home holds besides keys: packed another way, or made anew by a start
 NOT_KEYS = frozenset(
     {
-        "shop.sqlite3",  # as rows
-        "shop.sqlite3-wal",
-        "shop.sqlite3-shm",
-        "shop.sqlite3-journal",
         "files",  # through the shop's stores, wherever they are
         "copies",
         "home.json",  # says where this one listens
@@ -54,13 +50,18 @@ def is_safe(name: str) -> bool:
         return False
     if top == "files":
         return len(rest) > 1
-    return top == "keys" and rest[0] not in NOT_KEYS and not rest[0].startswith((".", "beat-schedule"))
+    return top == "keys" and _is_key(rest[0])
+
+
+def _is_key(name: str) -> bool:
+    """Whether a file or folder of a home is packed as it is; databases are packed as rows."""
+    return name not in NOT_KEYS and not name.startswith((".", "beat-schedule")) and ".sqlite3" not in name
 
 
 def keys_in(home: Path, *, but: Path) -> Iterator[tuple[str, Path]]:
     """The home's own files by their name in an archive, in order; `but` is the folder of copies. Links are left out."""
     for top in sorted(home.iterdir()):
-        if top.name.startswith((".", "beat-schedule")) or top.name in NOT_KEYS or top.resolve() == but.resolve():
+        if not _is_key(top.name) or top.resolve() == but.resolve():
             continue
         for path in [top] if top.is_file() else sorted(top.rglob("*")):
             if path.is_file() and not path.is_symlink() and not top.is_symlink():

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from django.db import connection, connections, transaction
+from django.db import DEFAULT_DB_ALIAS, connections, transaction
 from psycopg import IsolationLevel
 
 ALIAS = "snapshot"
@@ -15,6 +15,7 @@ def one_moment() -> Iterator[str]:
 
     SQLite: a read transaction over the write-ahead log, which holds up no writer. PostgreSQL: REPEATABLE READ, read only.
     """
+    connection = connections[DEFAULT_DB_ALIAS]
     said = {**connection.settings_dict, "CONN_MAX_AGE": 0}
     sqlite = connection.vendor == "sqlite"
     own = {"transaction_mode": "DEFERRED"} if sqlite else {"isolation_level": IsolationLevel.REPEATABLE_READ}
