@@ -7,14 +7,14 @@ from django.db.models import Max, Q
 
 from jobs.book.kinds import ITEM_KINDS
 from jobs.book.models import Item, Job, JobParty, Party
-from jobs.index.models import ANYONE, DESK, HERE
+from jobs.index.models import ANYONE, DESK
 from jobs.index.needle import code_words
 from jobs.index.words import email_words, number_words, phone_words, words_of
 from jobs.tags.models import Tag
 
 Of = tuple[str, int]  # kind and id
 Words = dict[str, int]  # word → who may find by it
-Wanted = dict[Of, dict[str, tuple[int, int]]]  # word → who may find by it, and its rank
+Wanted = dict[Of, dict[str, tuple[int, bool, int]]]  # word → who may find by it, whether it is here, its rank
 
 
 def wanted(docs: Iterable[Of]) -> Wanted:
@@ -25,12 +25,8 @@ def wanted(docs: Iterable[Of]) -> Wanted:
     return {**_parties(ids["P"]), **_items(ids["I"]), **_jobs(ids["J"]), **_tags(ids["T"])}
 
 
-def _rank(at: datetime, here: object) -> int:
-    return int(at.timestamp()) + (HERE if here else 0)
-
-
-def _ranked(words: Words, rank: int) -> dict[str, tuple[int, int]]:
-    return {word: (shows, rank) for word, shows in words.items()}
+def _ranked(words: Words, at: datetime, *, here: bool) -> dict[str, tuple[int, bool, int]]:
+    return {word: (shows, here, int(at.timestamp())) for word, shows in words.items()}
 
 
 def _add(words: Words, more: Iterable[str], shows: int) -> None:
@@ -68,7 +64,7 @@ def _parties(ids: Collection[int]) -> Wanted:
         words: Words = {}
         _add_party(words, party, reach=True)
         _add(words, words_of(party.address), DESK)
-        found["P", party.pk] = _ranked(words, _rank(here or last, here))
+        found["P", party.pk] = _ranked(words, here or last, here=here is not None)
     return found
 
 
@@ -88,7 +84,7 @@ def _items(ids: Collection[int]) -> Wanted:
         words = _item_words(thing)
         if thing.owner is not None:
             _add_party(words, thing.owner, reach=here is not None)
-        found["I", thing.pk] = _ranked(words, _rank(here or last, here))
+        found["I", thing.pk] = _ranked(words, here or last, here=here is not None)
     return found
 
 
@@ -108,7 +104,7 @@ def _jobs(ids: Collection[int]) -> Wanted:
             known.setdefault(job.item.owner.pk, job.item.owner)
         for party in known.values():
             _add_party(words, party, reach=here)
-        found["J", job.pk] = _ranked(words, _rank(job.opened_at, here))
+        found["J", job.pk] = _ranked(words, job.opened_at, here=here)
     return found
 
 
@@ -116,6 +112,6 @@ def _tags(items: Collection[int]) -> Wanted:
     """Every tag an item ever had leads to it, the one in use first."""
     found: Wanted = {}
     for tag in Tag.objects.filter(item__in=items) if items else ():
-        rank = _rank(tag.at, here=tag.dead_at is None)
-        found.setdefault(("T", tag.item_id), {}).update(_ranked(dict.fromkeys(code_words(tag.code), ANYONE), rank))
+        words = dict.fromkeys(code_words(tag.code), ANYONE)
+        found.setdefault(("T", tag.item_id), {}).update(_ranked(words, tag.at, here=tag.dead_at is None))
     return found

@@ -9,7 +9,6 @@ from jobs.index.words import LONGEST
 
 KINDS = {"J": "job", "I": "item", "P": "party", "T": "tag"}
 ANYONE, DESK = 0, 1  # who may find by a word: everybody inside, or whoever may see an owner's address and telephone
-HERE = 10**11  # added to a rank, which counts seconds: what is in the shop, or in use, comes before what is not
 
 
 class IndexWord(models.Model):
@@ -19,13 +18,16 @@ class IndexWord(models.Model):
     of = models.BigIntegerField(help_text="id of the job, item or party; for a tag its item")
     word = Codepoints(max_length=LONGEST)
     shows = models.PositiveSmallIntegerField(default=ANYONE)
-    rank = models.BigIntegerField(help_text="what is in the shop before what is not, then the newest: higher first")
+    here = models.BooleanField(
+        default=False, help_text="an open job, whatever of somebody's is in the shop, a tag in use"
+    )
+    rank = models.BigIntegerField(help_text="seconds: the newest first")
 
     class Meta:
         constraints: ClassVar = [models.UniqueConstraint(fields=["kind", "of", "word"], name="index_word_once")]
         indexes: ClassVar = [
             # holds all that a search reads, so it never looks at the rows themselves
-            models.Index(fields=["kind", "word", "rank", "of", "shows"], name="index_by_word"),
+            models.Index(fields=["kind", "here", "word", "rank", "of", "shows"], name="index_of_words"),
         ]
 
     def __str__(self) -> str:

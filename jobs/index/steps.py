@@ -45,20 +45,25 @@ def _write(docs: list[Of]) -> None:
     new: list[IndexWord] = []
     changed: list[IndexWord] = []
     for (kind, one), words in should.items():
-        for word, (shows, rank) in words.items():
+        for word, is_now in words.items():
             has = held.pop((kind, one, word), None)
             if has is None:
-                new.append(IndexWord(kind=kind, of=one, word=word, shows=shows, rank=rank))
-            elif (has.shows, has.rank) != (shows, rank):
-                has.shows, has.rank = shows, rank
+                shows, here, rank = is_now
+                new.append(IndexWord(kind=kind, of=one, word=word, shows=shows, here=here, rank=rank))
+            elif (has.shows, has.here, has.rank) != is_now:
+                has.shows, has.here, has.rank = is_now
                 changed.append(has)
     if held:
         IndexWord.objects.filter(pk__in=[row.pk for row in held.values()]).delete()
     IndexWord.objects.bulk_create(new, batch_size=2000)
     # one statement for each way in which words changed: a job that goes home takes all of its words along
-    changed.sort(key=lambda row: (row.shows, row.rank))
-    for (shows, rank), rows in groupby(changed, key=lambda row: (row.shows, row.rank)):
-        IndexWord.objects.filter(pk__in=[row.pk for row in rows]).update(shows=shows, rank=rank)
+    changed.sort(key=_state)
+    for (shows, here, rank), rows in groupby(changed, key=_state):
+        IndexWord.objects.filter(pk__in=[row.pk for row in rows]).update(shows=shows, here=here, rank=rank)
+
+
+def _state(row: IndexWord) -> tuple[int, bool, int]:
+    return row.shows, row.here, row.rank
 
 
 def fill() -> int:
