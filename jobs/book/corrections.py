@@ -188,12 +188,14 @@ def change_party(
         raise Refused("Write how the wrong one came to stand there.")
     if was.pk == to.pk:
         raise Refused(f"That is {to.name} already. Choose someone else.")
-    held = set(JobParty.objects.filter(job=job, party=was).values_list("role", flat=True))
+    held = {one.role: one for one in JobParty.objects.filter(job=job, party=was)}
     gone = [role for role in wanted if role not in held]
     if gone:
         raise Stale(f"{was.name} is not “{PARTY_ROLES[gone[0]]}” here any more. Look again, then choose.")
     JobParty.objects.filter(job=job, party=was, role__in=wanted).delete()
-    JobParty.objects.bulk_create([JobParty(job=job, party=to, role=role) for role in wanted], ignore_conflicts=True)
+    # the limit of an approver was meant for the right one
+    right = [JobParty(job=job, party=to, role=role, ceiling=held[role].ceiling) for role in wanted]
+    JobParty.objects.bulk_create(right, ignore_conflicts=True)
     job.revision += 1
     job.save(update_fields=["revision"])
     data = {"from": was.pk, "to": to.pk, "roles": wanted, "reason": reason.strip()[:200]}
