@@ -251,7 +251,7 @@ def rest(request: HttpRequest, number: str) -> HttpResponse:
     job, at, shop = _job(number), timezone.now(), profile()
 
     def step() -> None:
-        asked = asked_of(job, dict(request.POST.items()), shop=shop, at=at)
+        asked = asked_of(job, {name: str(value) for name, value in request.POST.items()}, shop=shop, at=at)
         set_wait(job, asked, by=person_of(request), at=at, zone=shop.zone)
 
     return _tried(

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from django.apps import apps
 from django.db.models import Count, F, OuterRef, Q, Window
+from django.db.models.lookups import GreaterThan
 
 from jobs.billing.amounts import still_owed
 from jobs.billing.models import Invoice
@@ -114,7 +115,7 @@ def deposits_due() -> Counted:
     """Agreed work that waits for its deposit, as the gate reads it. One query."""
     waiting = (
         with_facts(Job.objects.filter(closed_at__isnull=True, stage__in=(Stage.ANS, Stage.QUE)), _DEPOSIT)
-        .filter(deposit_asked__gt=F("deposit_paid") + LEAST)
+        .filter(GreaterThan(F("deposit_asked"), F("deposit_paid") + LEAST))
         .annotate(of=Window(Count("pk")))
         .order_by("stage_since", "pk")
         .values_list("number", "item__title", "deposit_asked", "deposit_paid", "of")[:SHOWN]

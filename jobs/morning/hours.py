@@ -31,7 +31,7 @@ class Knot:
 
 def string(knots: Iterable[Knot], *, day: Sequence[tuple[datetime, datetime]], now: datetime) -> tuple[Knot, ...]:
     """Everything in order of time: the given knots, the day's openings and closings, its full hours, and now."""
-    marks = [Knot(now, "now")]
+    knots, marks = list(knots), [Knot(now, "now")]
     for opens, closes in day:
         marks += [Knot(opens, "open", "The shop opens"), Knot(closes, "close", "The shop closes")]
         hour = opens.replace(minute=0, second=0, microsecond=0)
@@ -39,7 +39,9 @@ def string(knots: Iterable[Knot], *, day: Sequence[tuple[datetime, datetime]], n
             if hour > opens:
                 marks.append(Knot(hour, "hour"))
             hour += timedelta(hours=1)
-    return tuple(sorted([*marks, *knots], key=lambda knot: (knot.at, _RANK[knot.kind], knot.words)))
+    taken = {knot.at for knot in [*marks, *knots] if knot.kind != "hour"}
+    hung = [knot for knot in [*marks, *knots] if knot.kind != "hour" or knot.at not in taken]
+    return tuple(sorted(hung, key=lambda knot: (knot.at, _RANK[knot.kind], knot.words)))
 
 
 def open_words(opening: Opening, now: datetime) -> str:

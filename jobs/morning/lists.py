@@ -111,9 +111,9 @@ def past_day(jobs: Iterable[Known], today: date) -> list[Known]:
     return by_day(one for one in jobs if _due(one) and one.promised is not None and one.promised < today)
 
 
-def due_on(jobs: Iterable[Known], day: date) -> list[Known]:
-    """Promised for a day and not ready yet."""
-    return by_day(one for one in jobs if _due(one) and one.promised == day)
+def due(jobs: Iterable[Known], first: date, last: date) -> list[Known]:
+    """Promised for one of these days and not ready yet."""
+    return by_day(one for one in jobs if _due(one) and one.promised is not None and first <= one.promised <= last)
 
 
 def _due(job: Known) -> bool:
@@ -123,7 +123,7 @@ def _due(job: Known) -> bool:
 def late_line(job: Known, today: date) -> Line:
     """Past its day, or due: how late, where it hangs, and when its owner last heard."""
     late = (today - job.promised).days if job.promised else 0
-    when = f"{days_words(late)} past its day" if late > 0 else "due today" if late == 0 else "due tomorrow"
+    when = f"{days_words(late)} past its day" if late > 0 else f"due {on_day(job.promised, today)}"
     heard = f"owner last heard {on_day(job.heard, today)}" if job.heard else "owner has heard nothing"
     where = PLACE[job.stage].name + (f", {job.who}" if job.who else ", nobody has it")
     return Line(job.named, job_at(job), job.short, f"{when}; {where}; {heard}", grave=late > 0)
@@ -153,6 +153,15 @@ def comes(jobs: Sequence[Known], today: date) -> list[Line]:
         if one.stage is Stage.EXP and one.promised is not None and one.promised < today
     ]
     return [*today_first, *collects, *missed]
+
+
+def comes_next(jobs: Iterable[Known], today: date) -> list[Line]:
+    """Who is expected after today, the soonest first; who has no day comes last."""
+    return [
+        Line(one.named, job_at(one), one.short, on_day(one.promised, today) or "no day agreed", "See it")
+        for one in by_day(jobs)
+        if one.stage is Stage.EXP and (one.promised is None or one.promised > today)
+    ]
 
 
 def told_words(job: Known, today: date) -> str:

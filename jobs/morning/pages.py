@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db.models import Q
 
@@ -83,7 +83,7 @@ def _day(
         closed=now.opening.known and not stretches,
         hours=string(knots, day=stretches, now=now.here),
         cards=tuple(one for one in cards if one.count),
-        clear=tuple(one.title for one in cards if not one.count),
+        clear=tuple(one.title for one in cards if not one.count and one.title != "Comes next"),
         copy_words=copy.words if copy else "",
         copy_late=copy.late if copy else False,
     )
@@ -91,19 +91,20 @@ def _day(
 
 def _desk(now: Now, pulse: int) -> Day:
     day_after = now.tomorrow
-    wanted = Q(stage__in=(Stage.RDY, Stage.ANS, Stage.CUR)) | Q(promised__lte=day_after)
+    wanted = Q(stage__in=(Stage.EXP, Stage.RDY, Stage.ANS, Stage.CUR)) | Q(promised__lte=day_after)
     jobs = known_jobs(now.person, wanted, shop=now.shop, at=now.at)
     comes, ready = lists.comes(jobs, now.today), lists.ready(jobs, now.today)
-    late, due = lists.past_day(jobs, now.today), [*lists.due_on(jobs, now.today), *lists.due_on(jobs, day_after)]
+    late, due = lists.past_day(jobs, now.today), lists.due(jobs, now.today, day_after)
     letters, asked = desk_reads.letters_to_do(), desk_reads.questions()
     cards = [
         card("Comes today", comes),
+        card("Comes next", () if comes else lists.comes_next(jobs, now.today)),
         card("Past its day", [lists.late_line(one, now.today) for one in late], grave=True),
-        card("Due today and tomorrow", [lists.late_line(one, now.today) for one in due]),
+        card(f"Due today and {now.then}", [lists.late_line(one, now.today) for one in due]),
         letters_card(letters),
         questions_card(asked),
         card("Ready to collect", ready, all_at="/?cord=RDY"),
-        card("Answer overdue", lists.answers(jobs, now.today), all_at="/?cord=ANS"),
+        card("Estimates without an answer", lists.answers(jobs, now.today), all_at="/?cord=ANS"),
         sittings_card(now),
         *money_cards(now),
     ]
@@ -124,17 +125,18 @@ def _bench(now: Now, pulse: int) -> Day:
     jobs = known_jobs(now.person, wanted, shop=now.shop, at=now.at)
     running = clocks(now.person, everybody=False)
     mine = [one for one in jobs if one.mine]
+    late = lists.past_day(mine, now.today)
     checks = benches.to_check(jobs) if now.person.may(Act.CHECK) else []
     back = benches.sent_back(mine)
     cards = [
         clocks_card("Your clock runs", running, now),
         card("Sent back to you", back, grave=True),
+        card("Yours past their day", [lists.late_line(one, now.today) for one in late], grave=True),
         card("May come off", may_come_off(mine), all_at="/?only=mine"),
         card("Yours, soonest day first", benches.hands(mine, now.today), all_at="/?only=mine"),
         card("Waits for a second check", checks, all_at="/?cord=CHK"),
         card("Tape on yours", benches.taped(mine), all_at="/?only=taped"),
     ]
-    late = lists.past_day(mine, now.today)
     said = (
         count_words(len(back), "came back from the check", "came back from the check"),
         count_words(len(may_come_off(mine)), "may come off", "may come off"),
@@ -152,7 +154,7 @@ def _bench(now: Now, pulse: int) -> Day:
 def _head(now: Now, pulse: int) -> Day:
     jobs = known_jobs(now.person, Q(), shop=now.shop, at=now.at)
     running = clocks(now.person, everybody=True)
-    late, due = lists.past_day(jobs, now.today), [*lists.due_on(jobs, now.today), *lists.due_on(jobs, now.tomorrow)]
+    late, due = lists.past_day(jobs, now.today), lists.due(jobs, now.today, now.tomorrow)
     letters, asked, sittings = desk_reads.letters_to_do(), desk_reads.questions(), open_sittings(now)
     above = [
         Line(f"Value {one}", f"/take-in/{sitting.key}/value/", more=f"above the cover; {sitting.who} waits", act="Look")
@@ -164,7 +166,7 @@ def _head(now: Now, pulse: int) -> Day:
         card("Past its day", [lists.late_line(one, now.today) for one in late], grave=True),
         card("Values to accept", above, grave=True),
         clocks_card("Clocks still running from before today", old, now),
-        card("Due today and tomorrow", [lists.late_line(one, now.today) for one in due]),
+        card(f"Due today and {now.then}", [lists.late_line(one, now.today) for one in due]),
         card("Estimates to write", benches.to_examine(jobs), all_at="/?cord=EXA"),
         card("Waits for a second check", benches.to_check(jobs), all_at="/?cord=CHK"),
         card("May come off", may_come_off(jobs), all_at="/?cord=CUR"),
@@ -172,7 +174,7 @@ def _head(now: Now, pulse: int) -> Day:
         card("Nobody has it", benches.nobodys(jobs)),
         card("Quarantine", benches.quarantined(jobs, now.today), all_at="/?only=taped"),
         card("Comes today", lists.comes(jobs, now.today)),
-        card("Answer overdue", lists.answers(jobs, now.today), all_at="/?cord=ANS"),
+        card("Estimates without an answer", lists.answers(jobs, now.today), all_at="/?cord=ANS"),
         letters_card(letters),
         questions_card(asked),
         card("Ready to collect", lists.ready(jobs, now.today), all_at="/?cord=RDY"),
@@ -203,12 +205,9 @@ def _late_words(count: int) -> str:
 
 
 def _due_words(jobs: Sequence[Known], now: Now) -> str:
-    today, next_day = len(lists.due_on(jobs, now.today)), len(lists.due_on(jobs, now.tomorrow))
-    when = "tomorrow" if now.tomorrow - now.today == timedelta(days=1) else "on the next open day"
-    parts = [
-        f"{count_words(count, 'is', 'are')} due {day}" for count, day in ((today, "today"), (next_day, when)) if count
-    ]
-    return " and ".join(parts)
+    today = len(lists.due(jobs, now.today, now.today))
+    parts = ((today, "today"), (len(lists.due(jobs, now.today, now.tomorrow)) - today, now.then))
+    return " and ".join(f"{count_words(count, 'is', 'are')} due {day}" for count, day in parts if count)
 
 
 def _ready_words(ready: int, untold: int) -> str:

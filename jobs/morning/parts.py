@@ -9,7 +9,7 @@ from jobs.morning import benches, desk_reads, lists
 from jobs.morning.hours import Knot
 from jobs.morning.lists import Card, Known, Line, card, count_words
 from jobs.morning.reads import Clock
-from shop.clock import Opening, local, moment_words
+from shop.clock import Opening, day_words, local, moment_words
 from shop.money import written
 from shop.people.models import Person
 from shop.people.roles import Act
@@ -34,6 +34,11 @@ class Now:
         """The next open day, else the day after."""
         again = self.opening.next_morning(self.at) if self.opening.known else None
         return again.date() if again else self.today + timedelta(days=1)
+
+    @property
+    def then(self) -> str:
+        """“tomorrow”, “until Mon 30 Nov” over a weekend."""
+        return "tomorrow" if self.tomorrow - self.today == timedelta(days=1) else f"until {day_words(self.tomorrow)}"
 
     @property
     def here(self) -> datetime:

@@ -127,8 +127,8 @@ def _desk(person: Person, shop: Profile, at: datetime) -> list[Part]:
         Part("To call or write", tuple(_call(one) for one in letters.first)),
         Part("Ready, owner not told", tuple(line for line in lists.ready(jobs, today) if line.grave)),
         Part("Past its day", tuple(lists.late_line(one, today) for one in lists.past_day(jobs, today))),
-        Part("Due today", tuple(lists.late_line(one, today) for one in lists.due_on(jobs, today))),
-        Part("Answer overdue", tuple(lists.answers(jobs, today))),
+        Part("Due today", tuple(lists.late_line(one, today) for one in lists.due(jobs, today, today))),
+        Part("Estimates without an answer", tuple(lists.answers(jobs, today))),
     ]
 
 
