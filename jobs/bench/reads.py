@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
@@ -12,10 +13,11 @@ from jobs.bench.clocks import hours_words, total_seconds
 from jobs.bench.models import WorkSpell
 from jobs.book.kinds import FREE_KINDS, JOB_KINDS
 from jobs.book.models import Job
+from jobs.estimates.agreed_words import agreed_to, how_it_came
 from jobs.estimates.models import Line
 from jobs.estimates.reads import standing_refusal
 from jobs.estimates.refusals import REASSEMBLY
-from shop.clock import span_words
+from shop.clock import day_words, local, span_words
 from shop.people.models import Person
 from shop.prepared import Blank, Prepared
 
@@ -36,11 +38,29 @@ class WorkLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Answered:
+    """Which version was agreed to or declined, by whom (surname or body, never a minor's name) and how."""
+
+    what: str
+    agreed: bool
+    who: str
+    how: str
+    at: datetime
+
+    def words(self, zone: ZoneInfo) -> str:
+        """“Version 2, option B, agreed by Ashgrove by telephone, read back by Maris, Tue 24 Nov”."""
+        verb, day = "agreed" if self.agreed else "declined", day_words(local(self.at, zone).date())
+        said = f"{self.what}, {verb} by {self.who or 'the owner'} {self.how}, {day}"
+        return f"{said[:1].upper()}{said[1:]}"
+
+
+@dataclass(frozen=True, slots=True)
 class Work:
-    """What may be worked on, and what is proposed but not agreed."""
+    """What may be worked on, what is proposed but not agreed, and the answer that stands."""
 
     agreed: tuple[WorkLine, ...]
     not_agreed: tuple[WorkLine, ...] = ()
+    answered: Answered | None = None
 
     def find(self, key: str) -> WorkLine | None:
         """An agreed line by the key of its form."""
@@ -49,27 +69,69 @@ class Work:
 
 def work_of(job: Job) -> Work:
     """Lines of the newest approved option, else work agreed at the desk. One query, three after a refusal."""
-    rows = _lines(job.pk)
-    approved = [
-        (version, WorkLine(pk, words, hours, rests or ""))
-        for pk, words, hours, option, version, state, yes, chosen, rests in rows
-        if state == "answered" and yes and chosen == option
-    ]
-    version = approved[-1][0] if approved else 0
-    agreed = tuple(line for of, line in approved if of == version) if approved else _without_estimate(job)
-    if not agreed and any(state == "answered" and yes is False for *_, state, yes, _, _ in rows):
+    rows = [_Row(*row) for row in _lines(job.pk)]
+    approved = [row for row in rows if row.state == "answered" and row.yes and row.chosen == row.option]
+    version = approved[-1].version if approved else 0
+    agreed = tuple(
+        WorkLine(row.pk, row.words, row.hours, row.rests or "") for row in approved if row.version == version
+    ) or _without_estimate(job)
+    declined = [row for row in rows if row.state == "answered" and row.yes is False]
+    if not agreed and declined:
         agreed = _put_together(job)
     known = {line.words for line in agreed}
     asked: dict[str, WorkLine] = {}
-    for pk, words, hours, _, of, state, *_ in rows:
-        if of > version and state in {"draft", "sent"} and words not in known:
-            asked.setdefault(words, WorkLine(pk, words, hours))
-    return Work(agreed, tuple(asked.values()))
+    for row in rows:
+        if row.version > version and row.state in {"draft", "sent"} and row.words not in known:
+            asked.setdefault(row.words, WorkLine(row.pk, row.words, row.hours))
+    return Work(agreed, tuple(asked.values()), _answer(rows, (approved or declined or [None])[-1]))
+
+
+class _Row(NamedTuple):
+    """A line of an estimate, and the answer to its version."""
+
+    pk: int
+    words: str
+    hours: Decimal | None
+    option: int
+    letter: str
+    version: int
+    state: str
+    rests: str | None
+    yes: bool | None
+    chosen: int | None
+    how: str
+    at: datetime
+    order: str
+    person: str | None
+    party: str | None
+    body: bool | None
+    minor: bool | None
+
+
+def _answer(rows: Iterable[_Row], of: _Row | None) -> Answered | None:
+    if of is None:
+        return None
+    options = len({row.option for row in rows if row.version == of.version})
+    by = of.person.split()[0] if of.person else ""
+    who = of.party or ""
+    what = agreed_to(of.version, of.letter, options=options) if of.yes else f"version {of.version}"
+    return Answered(
+        what=what,
+        agreed=bool(of.yes),
+        who="" if of.minor else who if of.body else who.split()[-1] if who else "",
+        how=how_it_came(of.how, agreed=bool(of.yes), by=by, number=of.order),
+        at=of.at,
+    )
 
 
 def _put_together(job: Job) -> tuple[WorkLine, ...]:
     refusal = standing_refusal(job)
     return (WorkLine(None, REASSEMBLY),) if refusal is not None and refusal.reassemble else ()
+
+
+_OF_ANSWER = (
+    "approved", "option", "how", "at", "order_number", "person__name", "party__name", "party__body", "party__minor",
+)  # fmt: skip
 
 
 @Prepared
@@ -83,11 +145,11 @@ def _lines(job: Blank) -> QuerySet[Line, tuple[Any, ...]]:
             "words",
             "hours",
             "option",
+            "option__letter",
             "option__estimate__version",
             "option__estimate__state",
-            "option__estimate__answer__approved",
-            "option__estimate__answer__option",
             "operation__rest_words",
+            *(f"option__estimate__answer__{name}" for name in _OF_ANSWER),
         )
     )
 

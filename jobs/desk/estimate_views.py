@@ -12,12 +12,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.book.models import Job
-from jobs.book.refusals import Again, Fault, Refused
+from jobs.book.refusals import Again, Fault, Refused, Stale
 from jobs.catalogue.models import Operation
+from jobs.desk.agree_forms import ROADS
 from jobs.desk.answers import key_in, number_in
 from jobs.desk.estimate_forms import day_typed, number_typed, sum_typed
 from jobs.desk.estimate_reads import estimate_desk
-from jobs.estimates import answers, steps
+from jobs.estimates import sending, steps
 from jobs.estimates.models import Estimate, Line, Option
 from jobs.estimates.reads import who_answers
 from shop.people.doors import opens, person_of
@@ -25,35 +26,40 @@ from shop.people.models import Person
 from shop.people.roles import Act
 from shop.profile.reads import profile
 
-HOWS = {"desk": "at the desk", "phone": "by telephone", "order": "by order"}
 
-
-def _job_or_404(number: str) -> Job:
+def job_or_404(number: str) -> Job:
+    """A job with its item and owner, or 404."""
     job = Job.objects.select_related("item", "item__owner").filter(number=number).first()
     if job is None:
         raise Http404
     return job
 
 
-def _page(request: HttpRequest, job: Job, *, fault: Fault | None = None) -> HttpResponse:
+def estimate_page(request: HttpRequest, job: Job, *, where: str, words: str, status: int) -> HttpResponse:
+    """The estimate page with a refusal in one of its parts."""
+    return _page(request, job, fault=Fault(where, words), status=status)
+
+
+def _page(request: HttpRequest, job: Job, *, fault: Fault | None = None, status: int = 422) -> HttpResponse:
     shop, now = profile(), timezone.now()
     desk = estimate_desk(job, shop=shop, at=now)
     if fault is not None and fault.where not in desk.parts:
         fault = replace(fault, where="top")  # its part is not on the page any more
-    context = {"desk": desk, "job": job, "hows": HOWS, "fault": fault or Fault(), "shop": shop}
-    return render(request, "desk/estimate.html", context, status=422 if fault else 200)
+    context = {"desk": desk, "job": job, "roads": ROADS, "fault": fault or Fault(), "shop": shop}
+    return render(request, "desk/estimate.html", context, status=status if fault else 200)
 
 
-def _pressed(request: HttpRequest, number: str, where: str, do: Callable[[Job], str]) -> HttpResponse:
+def pressed(request: HttpRequest, number: str, where: str, do: Callable[[Job], str]) -> HttpResponse:
     """Do one thing; a refusal is shown in the part called `where`, with what was typed there."""
-    job = _job_or_404(number)
+    job = job_or_404(number)
     try:
         said = do(job)
     except Again:
         said = ""
     except Refused as refusal:
         typed = {name: str(value) for name, value in request.POST.items()}
-        return _page(request, job, fault=Fault(where, refusal.words, typed))
+        status = 409 if isinstance(refusal, Stale) else 422
+        return _page(request, job_or_404(number), fault=Fault(where, refusal.words, typed), status=status)
     if said:
         messages.success(request, said)
     return redirect("desk:estimate", number=number)
@@ -77,7 +83,7 @@ def _option(request: HttpRequest, job: Job) -> Option:
 @opens(Act.EXAMINE, Act.SEND_ESTIMATE, Act.ANSWER_FOR_OWNER, Act.SEE_MONEY)
 def estimate(request: HttpRequest, number: str) -> HttpResponse:
     """The draft, or the newest version and its answer."""
-    return _page(request, _job_or_404(number))
+    return _page(request, job_or_404(number))
 
 
 @require_POST
@@ -89,7 +95,7 @@ def begin(request: HttpRequest, number: str) -> HttpResponse:
         steps.begin_draft(job, by=person_of(request), at=timezone.now(), key=key_in(request))
         return ""
 
-    return _pressed(request, number, "begin", do)
+    return pressed(request, number, "begin", do)
 
 
 @require_POST
@@ -108,7 +114,20 @@ def words(request: HttpRequest, number: str) -> HttpResponse:
         )
         return "The words are kept."
 
-    return _pressed(request, number, "words", do)
+    return pressed(request, number, "words", do)
+
+
+@require_POST
+@opens(Act.EXAMINE)
+def fee(request: HttpRequest, number: str) -> HttpResponse:
+    """What is asked for the examination if the work does not go ahead."""
+
+    def do(job: Job) -> str:
+        amount = sum_typed(request.POST.get("fee", ""), "The fee", profile().places)
+        steps.name_fee(_draft(job), amount, by=person_of(request), at=timezone.now())
+        return "The fee is named." if amount else "No fee is named."
+
+    return pressed(request, number, "fee", do)
 
 
 @require_POST
@@ -126,7 +145,7 @@ def option(request: HttpRequest, number: str) -> HttpResponse:
         )
         return f"Option {made.letter} is there. Add what is to be done."
 
-    return _pressed(request, number, "option", do)
+    return pressed(request, number, "option", do)
 
 
 @require_POST
@@ -151,7 +170,7 @@ def option_words(request: HttpRequest, number: str) -> HttpResponse:
         )
         return f"Option {chosen.letter} is kept."
 
-    return _pressed(request, number, f"{request.POST.get('option', '')}-words", do)
+    return pressed(request, number, f"{request.POST.get('option', '')}-words", do)
 
 
 @require_POST
@@ -164,7 +183,7 @@ def option_off(request: HttpRequest, number: str) -> HttpResponse:
         steps.remove_option(chosen, by=person_of(request), at=timezone.now())
         return f"Option {chosen.letter} is taken out."
 
-    return _pressed(request, number, f"{request.POST.get('option', '')}-off", do)
+    return pressed(request, number, f"{request.POST.get('option', '')}-off", do)
 
 
 @require_POST
@@ -180,7 +199,7 @@ def line(request: HttpRequest, number: str) -> HttpResponse:
         adding(request, _option(request, job))
         return ""
 
-    return _pressed(request, number, f"{request.POST.get('option', '')}-{kind}", do)
+    return pressed(request, number, f"{request.POST.get('option', '')}-{kind}", do)
 
 
 def _add_work(request: HttpRequest, to: Option) -> None:
@@ -238,7 +257,7 @@ def line_off(request: HttpRequest, number: str) -> HttpResponse:
             steps.remove_line(held, by=person_of(request), at=timezone.now())
         return ""
 
-    return _pressed(request, number, "lines", do)
+    return pressed(request, number, "lines", do)
 
 
 @require_POST
@@ -247,44 +266,9 @@ def send(request: HttpRequest, number: str) -> HttpResponse:
     """Freeze the draft and send it to whoever may approve."""
 
     def do(job: Job) -> str:
-        sent = answers.send(_draft(job), by=person_of(request), at=timezone.now(), key=key_in(request))
+        sent = sending.send(_draft(job), by=person_of(request), at=timezone.now(), key=key_in(request))
         to = who_answers(job)[0]
-        how = "by e-mail" if to.email else "and waits among the letters to tell by hand"
+        how = "by e-mail" if to.email else "by hand: print it, or telephone and read it out"
         return f"Version {sent.version} goes to {to.name} {how}."
 
-    return _pressed(request, number, "send", do)
-
-
-@require_POST
-@opens(Act.ANSWER_FOR_OWNER)
-def answer(request: HttpRequest, number: str) -> HttpResponse:
-    """Write down an answer that came at the desk, by telephone or by purchase order."""
-
-    def do(job: Job) -> str:
-        post = request.POST
-        read = job.estimates.exclude(state="draft").filter(pk=number_in(request, "estimate")).first()
-        if read is None:
-            raise Refused("That version is not there. Look at the page again.")
-        if post.get("how") not in HOWS:
-            raise Refused("Say how the answer came.")
-        party = next((one for one in who_answers(job) if str(one.pk) == post.get("party")), None)
-        if party is None:
-            raise Refused("Choose who answered.")
-        chosen = read.options.filter(letter=post.get("option", "")).first()
-        if chosen is None and post.get("option") != "none":
-            raise Refused("Choose what was agreed to, or “none of these”.")
-        answers.answer(
-            read,
-            option=chosen,
-            how=post["how"],
-            name=party.name,
-            party=party,
-            words=post.get("words", ""),
-            begin_now=post.get("begin_now") == "yes",
-            by=person_of(request),
-            at=timezone.now(),
-            key=key_in(request),
-        )
-        return "The answer is written down."
-
-    return _pressed(request, number, "answer", do)
+    return pressed(request, number, "send", do)

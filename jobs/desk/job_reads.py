@@ -10,6 +10,8 @@ from jobs.bench.clocks import hours_words, total_seconds
 from jobs.bench.models import BenchNote, Check
 from jobs.bench.reads import Spell, spells_on, work_of
 from jobs.bench.rest_reads import RestPart, rest_part
+from jobs.billing.part import MoneyPart, money_part
+from jobs.book.beside import Beside, beside, still_open
 from jobs.book.gate import Offer, offers
 from jobs.book.kinds import PARTY_ROLES, silhouette
 from jobs.book.models import Accessory, Hold, Job, JobParty, Party
@@ -19,15 +21,18 @@ from jobs.condition.reads import FindingShown, LineShown, findings_of, lines_of
 from jobs.custody.reads import Seen, last_seen, places_by_room
 from jobs.desk.estimate_reads import EstimatePart, estimate_part
 from jobs.desk.letter_reads import LetterLine, letters_part
-from jobs.desk.money_reads import MoneyPart, money_part
+from jobs.desk.refused_reads import RefusedPart, refused_part
+from jobs.estimates.models import Question
+from jobs.estimates.reads import how_words
 from jobs.history.reads import Happening, history_of
 from jobs.moves.facts import facts_of, with_facts
 from jobs.moves.reads import by_reason, may_undo
 from jobs.papers.access import may_open
 from jobs.papers.models import Paper
+from jobs.papers.otherwise import named_otherwise
 from jobs.papers.reads import papers_of
 from jobs.photos.models import Photo
-from jobs.photos.reads import of_job
+from jobs.photos.reads import shown_with
 from jobs.tags.models import Tag
 from jobs.tags.reads import live_tag
 from shop.people.models import Person
@@ -60,6 +65,7 @@ class Picture:
 
     photo: Photo
     caption: str
+    elsewhere: bool = False  # it hangs on another job and belongs here too
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +100,19 @@ class JobPage:
     papers: list[Paper]
     history: list[Happening]
     estimate: EstimatePart
+    refused: RefusedPart | None
     money: MoneyPart | None
     letters: list[LetterLine] | None
+    beside: tuple[tuple[Beside, str], ...]  # other open jobs on the same item, in words
+    otherwise: str  # the note names another item
+    questions: list[Question]  # what the owner asks, newest first
+
+    @property
+    def refused_how(self) -> str:
+        """“by telephone, written down by Maris, Tue 24 Nov”."""
+        if self.refused is None:
+            return ""
+        return how_words(self.refused.answer)
 
     @property
     def not_now(self) -> tuple[tuple[str, tuple[Offer, ...]], ...]:
@@ -115,7 +132,7 @@ def _numbered(number: Blank) -> QuerySet[Job]:
 
 
 def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPage:
-    """Gather the page of a job found by `find_job`, as far as this person may see it. At most 28 queries."""
+    """Gather the page of a job found by `find_job`, as far as this person may see it. At most 32 queries."""
     holds = list(job.holds.filter(lifted_at__isnull=True).select_related("laid_by").order_by("laid_at"))
     accessories = list(job.accessories.all())
     spells = spells_on(job)
@@ -151,9 +168,13 @@ def job_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> JobPag
         checks=list(job.checks.select_related("by").prefetch_related("ticks").order_by("-at")),
         papers=[paper for paper in papers_of(job) if may_open(person, paper)],
         history=history_of(job),
-        estimate=estimate_part(job),
+        estimate=estimate_part(job, person, shop),
+        refused=refused_part(job, shop),
         money=money_part(job, shop, at=at) if person.may(Act.SEE_MONEY) else None,
         letters=letters_part(job) if person.may(Act.SEE_LETTERS) else None,
+        beside=tuple((one, still_open(one, job.item)) for one in beside(job)),
+        otherwise=named_otherwise(job, shop.zone),
+        questions=list(job.questions.select_related("party", "seen_by").order_by("-at", "-pk")),
     )
 
 
@@ -174,12 +195,16 @@ def _parties(roles: Iterable[JobParty]) -> list[PartyRoles]:
 
 
 def _pictures(job: Job, lines: list[LineShown]) -> list[Picture]:
-    photos = list(of_job(job))
+    photos = list(shown_with(job))
     found = {line.photo_id: f"{line.number}. {line.term}" for line in lines if line.photo_id}
     codes = {photo.view for photo in photos if photo.view}
     words = dict(Word.objects.filter(sort="view", code__in=codes).values_list("code", "words")) if codes else {}
     return [
-        Picture(photo, found.get(photo.pk) or photo.words or words.get(photo.view) or photo.view or "Photo")
+        Picture(
+            photo,
+            found.get(photo.pk) or photo.words or words.get(photo.view) or photo.view or "Photo",
+            elsewhere=photo.job_id != job.pk,
+        )
         for photo in photos
     ]
 

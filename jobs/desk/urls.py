@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.desk import estimate_views, file_views, job_views, letter_views, money_views
+from jobs.desk import agree_views, estimate_views, file_views, job_views, letter_views, refused_views
 
 app_name = "desk"
 
@@ -32,7 +32,12 @@ urlpatterns = [
     path("job/<str:number>/estimate/line/", estimate_views.line, name="estimate-line"),
     path("job/<str:number>/estimate/line-off/", estimate_views.line_off, name="estimate-line-off"),
     path("job/<str:number>/estimate/send/", estimate_views.send, name="estimate-send"),
-    path("job/<str:number>/estimate/answer/", estimate_views.answer, name="estimate-answer"),
+    path("job/<str:number>/estimate/fee/", estimate_views.fee, name="estimate-fee"),
+    path("job/<str:number>/estimate/agree/", agree_views.agree, name="estimate-agree"),
+    path("job/<str:number>/estimate/withdraw/", agree_views.withdraw, name="estimate-withdraw"),
+    path("job/<str:number>/estimate/renew/", agree_views.renew, name="estimate-renew"),
+    path("job/<str:number>/estimate/ceiling/", agree_views.ceiling, name="estimate-ceiling"),
+    path("job/<str:number>/refused/", refused_views.settle_refusal, name="refused"),
     path("letters/", letter_views.letters, name="letters"),
     path("letters/again/", letter_views.all_again, name="letters-again"),
     path("letters/<int:pk>/", letter_views.letter, name="letter"),
@@ -40,9 +45,5 @@ urlpatterns = [
     path("letters/<int:pk>/again/", letter_views.again, name="letter-again"),
     path("letters/<int:pk>/arrived/", letter_views.arrived, name="letter-arrived"),
     path("question/<int:pk>/seen/", letter_views.question_seen, name="question-seen"),
-    path("job/<str:number>/invoice/", money_views.invoice, name="invoice"),
-    path("job/<str:number>/payment/", money_views.payment, name="payment"),
-    path("job/<str:number>/on-account/", money_views.on_account, name="on-account"),
-    path("money/", money_views.money, name="money"),
     path("photo/<int:pk>/<str:size>/", file_views.photo, name="photo"),
 ]

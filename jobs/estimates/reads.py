@@ -202,11 +202,13 @@ def how_words(answer: Said) -> str:
     return how_it_came(answer.how, agreed=answer.approved, by=by, number=answer.order_number)
 
 
-def answered_words(
-    answer: Said, estimate: Estimate, zone: ZoneInfo, *, options: int, letter: str = "", who: str = ""
-) -> str:
-    """“Version 2, option B, agreed by Imelda Rookstone by telephone, read back by Maris, Tue 24 Nov.” No query."""
-    what = agreed_to(estimate.version, letter, options=options) if answer.approved else f"version {estimate.version}"
+def answered_words(answer: Said, estimate: Estimate, zone: ZoneInfo, *, options: int = 0, who: str = "") -> str:
+    """“Version 2, option B, agreed by Imelda Rookstone by telephone, read back by Maris, Tue 24 Nov”. No query.
+
+    `options` how many its version had, where `standing_answer` did not count them.
+    """
+    letter, many = answer.option.letter if answer.option else "", options or vars(answer).get("options", 1)
+    what = agreed_to(estimate.version, letter, options=many) if answer.approved else f"version {estimate.version}"
     verb = "agreed" if answer.approved else "declined"
     said = f"{what}, {verb} by {who or answer.name} {how_words(answer)}, {day_words(local(answer.at, zone).date())}"
     return f"{said[:1].upper()}{said[1:]}"
@@ -214,13 +216,15 @@ def answered_words(
 
 def standing_words(job: Job, zone: ZoneInfo) -> str:
     """How what may be billed was agreed, or how it was declined; "" for neither. One query."""
-    every = Answer.objects.filter(estimate__job=job).select_related("estimate", "option", "person")
+    answer = standing_answer(job)
+    return "" if answer is None else answered_words(answer, answer.estimate, zone)
+
+
+def standing_answer(job: Job) -> Answer | None:
+    """The newest approval, else the newest refusal, with how many options its version had. One query."""
+    every = Answer.objects.filter(estimate__job=job).select_related("estimate", "option", "person", "party", "paper")
     answers = list(every.annotate(options=Count("estimate__options")).order_by("-estimate__version"))
-    answer = next((one for one in answers if one.approved), answers[0] if answers else None)
-    if answer is None:
-        return ""
-    letter = answer.option.letter if answer.option else ""
-    return answered_words(answer, answer.estimate, zone, options=vars(answer)["options"], letter=letter)
+    return next((one for one in answers if one.approved), answers[0] if answers else None)
 
 
 def payer_of(job: Job) -> Party | None:

@@ -91,6 +91,8 @@ def _today(line: Line, taxes: dict[str, Decimal], *, sent_on: date, today: date,
 def _skill(line: Line, sent_on: date) -> int:
     """The skill a line was priced at: the one whose rate it was on its day, else its operation's own."""
     own = line.operation.skill if line.operation else 0
+    if line.rate is None:
+        return own
     dated = Rate.objects.filter(price_list__draft=False, price_list__since__lte=sent_on, per_hour=line.rate)
     skills = list(dated.order_by("-price_list__since", "-price_list").values_list("skill", flat=True))
     if own in skills or not skills:

@@ -37,10 +37,14 @@ def _answered(verb: str, *, agreed: bool) -> Say:
     return say
 
 
+def _reason(data: Data) -> str:
+    return str(data.get("reason", "")).rstrip(".")
+
+
 def _withdrawn(data: Data, names: Names) -> str:
     verb = "agreed to" if data.get("approved") else "declined"
     said = f"{_who(data, names)} {verb} {_what(data)}{_how(data, agreed=False)}"
-    return f"took back the answer that {said}; no answer stands now: {str(data.get('reason', '')).rstrip('.')}"
+    return f"took back the answer that {said}; no answer stands now: {_reason(data)}"
 
 
 def _settled(data: Data, names: Names) -> str:
@@ -54,9 +58,10 @@ ANSWERED: dict[str, Say] = {
     "estimate.declined": _answered("declined", agreed=False),
     "answer.withdrawn": _withdrawn,
     "refusal.settled": _settled,
-    "fee.waived": lambda data, names: f"let the fee of {data['fee']} go: {str(data.get('reason', '')).rstrip('.')}",
-    "estimate.renewed": lambda data, names: f"began version {data['version']} again with the prices of the day",
+    "fee.waived": lambda data, names: f"let the fee of {data.get('fee', '')} go: {_reason(data)}",
+    "estimate.renewed": lambda data, names: f"began the estimate again with the prices of the day, version {data.get('version', '')}",
     "ceiling.set": lambda data, names: (
-        f"said that {_who(data, names)} may agree up to {data['now'] or 'any sum'}, before that {data['was'] or 'any sum'}"
+        f"said that {_who(data, names)} may agree up to {data.get('now') or 'any sum'}, "
+        f"before that {data.get('was') or 'any sum'}"
     ),
 }

@@ -47,6 +47,7 @@ class Situation:
     answerable: bool = False  # an estimate waits for the answer of whoever reads this
     ran_out: bool = False  # the newest estimate ran out unanswered
     declined: bool = False
+    reassemble: bool = False  # … and it was opened
     deposit_due: str = ""
     free_until: str = ""
 
@@ -71,6 +72,8 @@ def sentences(found: Situation) -> tuple[str, str]:
     """One sentence on the state, and what comes next."""
     place = PLACE[found.stage]
     state, then = place.owner_state, place.owner_next
+    if found.closed_as == "refused":
+        return "It has gone home, as you decided.", "If you think of it again one day, you are welcome."
     if found.closed_as and found.closed_as != "home":
         return "This job is closed.", "If you have a question about it, please telephone us."
     if found.stage is Stage.HOME:
@@ -78,11 +81,12 @@ def sentences(found: Situation) -> tuple[str, str]:
             state,
             f"The settling check is free until {found.free_until}; just call us." if found.free_until else then,
         )
+    if found.declined and found.stage is not Stage.RDY and not found.answerable:
+        again = "We put it together again, as it came to us; then it is ready to collect."
+        return "You decided against the work.", again if found.reassemble else "We get it ready for you to collect."
     if found.stage is Stage.ANS:
         if found.deposit_due:
             return "You have agreed. Thank you.", f"Work begins once the deposit of {found.deposit_due} is paid."
-        if found.declined:
-            return "You decided against the work.", "We get it ready for you to collect."
         if found.ran_out:
             return "Our estimate has run out.", "Ask us for a new one: wood, strings and our calendar change."
         if not found.answerable:

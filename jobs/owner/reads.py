@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
@@ -10,9 +11,19 @@ from jobs.billing.reads import deposit_held
 from jobs.book.kinds import silhouette
 from jobs.book.models import Job, JobParty, Party
 from jobs.book.stages import Stage
-from jobs.estimates.models import Question
+from jobs.estimates.models import Question, WithdrawnAnswer
 from jobs.estimates.paper_text import ready_words
-from jobs.estimates.reads import MAY_ANSWER, EstimateView, OptionView, estimate_view, newest_sent
+from jobs.estimates.reads import (
+    MAY_ANSWER,
+    EstimateView,
+    OptionView,
+    answered_words,
+    declined,
+    estimate_view,
+    fee_with_tax,
+    newest_sent,
+    standing_refusal,
+)
 from jobs.links.models import Link
 from jobs.owner.path import Situation, Step, day_of, sentences, step_line, step_words
 from jobs.owner.scale import Bar, Mark, scale
@@ -28,7 +39,7 @@ from shop.money import written
 from shop.profile.models import Profile
 
 SEES_MONEY = frozenset({"owner", "approver", "payer"})
-_MONEY = ("estimate", "invoice", "credit", "receipt")
+_MONEY = ("agreement", "estimate", "invoice", "credit", "receipt")
 _TAKEN = {"intake": "On arrival", "line": "On arrival", "bench": "From the bench", "check": "At the last look"}
 
 
@@ -92,6 +103,8 @@ class EstimatePage:
     answerable: bool
     until: str
     sent: str
+    answered: str  # which version, who, how
+    fee: Decimal  # for the examination, with tax, if the work does not go ahead
 
     def option(self, letter: str) -> OptionShown | None:
         """An option by its letter."""
@@ -120,7 +133,8 @@ def owner_page(link: Link, *, shop: Profile, at: datetime) -> OwnerPage:
     roles, stage = my_roles(link), Stage(job.stage)
     view = _estimate(job, shop, at) if roles & SEES_MONEY else None
     answerable = view is not None and view.open and may_answer(link.party, roles)
-    state, then = sentences(_situation(job, view, answerable, shop=shop))
+    situation = _situation(job, view, answerable, shop=shop)
+    state, then = sentences(situation)
     shown = day_of(job.promised, today, stage)
     days = (
         days_words(*ready_range(job.promised, job.sureness), today=today) if job.promised and shown == "range" else ""
@@ -131,7 +145,7 @@ def owner_page(link: Link, *, shop: Profile, at: datetime) -> OwnerPage:
         silhouette=silhouette(job.item.kind, job.item.size),
         state=state,
         then=then,
-        steps=step_line(stage),
+        steps=() if situation.declined else step_line(stage),
         step_words=step_words(stage),
         days=days,
         late=shown == "late",
@@ -154,16 +168,25 @@ def _situation(job: Job, view: EstimateView | None, answerable: bool, *, shop: P
     if stage is Stage.ANS and view is not None and view.agreed is not None and view.agreed.deposit:
         left = view.agreed.deposit - deposit_held(job)
         due = written(left, shop.places) if left > 0 else ""
+    no = declined(job) is not None
+    refusal = standing_refusal(job) if no else None
     return Situation(
         stage=stage,
         closed_as=job.closed_as,
         holds=tuple(job.holds.filter(lifted_at__isnull=True).values_list("kind", flat=True)),
         answerable=answerable,
         ran_out=view is not None and view.expired,
-        declined=view is not None and view.answer is not None and not view.answer.approved,
+        declined=no,
+        reassemble=refusal is not None and refusal.reassemble,
         deposit_due=due,
         free_until=days_words(free) if free else "",
     )
+
+
+def _answered(view: EstimateView, shop: Profile) -> str:
+    if view.answer is None:
+        return ""
+    return answered_words(view.answer, view.estimate, shop.zone, options=len(view.options))
 
 
 def _estimate(job: Job, shop: Profile, at: datetime) -> EstimateView | None:
@@ -190,7 +213,9 @@ def papers_for(link: Link, roles: frozenset[str]) -> list[Paper]:
         wanted |= Q(job=job, kind__in=_MONEY) | Q(pk__in=_shared(link), kind__in=_MONEY)
     if job.visit_id and _note_is_theirs(link):
         wanted |= Q(visit=job.visit_id, kind="note")
-    return list(Paper.objects.filter(wanted).order_by("-position"))
+    # an agreement that was our mistake is no paper of theirs
+    wrong = WithdrawnAnswer.objects.filter(estimate__job=job, paper__kind="agreement").values("paper")
+    return list(Paper.objects.filter(wanted).exclude(pk__in=wrong).order_by("-position"))
 
 
 def _shared(link: Link) -> QuerySet[Any, int]:
@@ -236,4 +261,6 @@ def estimate_page(link: Link, *, shop: Profile, at: datetime) -> EstimatePage | 
         answerable=view.open and may_answer(link.party, roles),
         until=_until(view),
         sent=days_words(local(view.estimate.sent_at, shop.zone).date(), today=today) if view.estimate.sent_at else "",
+        answered=_answered(view, shop),
+        fee=fee_with_tax(view.estimate, shop.places),
     )

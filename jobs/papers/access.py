@@ -9,6 +9,7 @@ PAPER_ACTS: dict[str, tuple[Act, ...]] = {
     "note": (Act.SEE_OWNER, Act.TAKE_IN),
     "release": (Act.SEE_OWNER,),
     "estimate": (Act.SEE_MONEY, Act.EXAMINE),
+    "agreement": (Act.SEE_MONEY, Act.EXAMINE),
     "invoice": (Act.SEE_MONEY,),
     "credit": (Act.SEE_MONEY,),
     "receipt": (Act.SEE_MONEY,),

@@ -17,7 +17,6 @@ from jobs.book.models import Hold, Item, Job
 from jobs.book.stages import HOLDS, PLACE, Place, Stage
 from jobs.custody.models import Sighting
 from jobs.custody.reads import places_by_room
-from jobs.estimates.reads import answered_words, standing_answer
 from jobs.moves.facts import NEEDED, OF_JOB, facts_in, found_of
 from jobs.moves.reads import by_reason, may_undo
 from jobs.photos.models import Photo
@@ -142,7 +141,7 @@ def _facts(job: Job, clocks: Clocks, kinds: tuple[str, ...], shop: Profile, at: 
 
 
 def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> BenchPage:
-    """Gather the page of a job found by `find_job` or `open_jobs`. Nine queries, two more where it rests or may."""
+    """Gather the page of a job found by `find_job` or `open_jobs`. Eight queries, two more where it rests or may."""
     holds, face = _laid(job.pk), face_of(job.item)
     kinds = tuple(kind for _, kind, _ in holds)
     stage = Stage(job.stage)
@@ -162,7 +161,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         holds=tuple(Strip(pk, f"{HOLDS[kind]}{f': {words}' if words else ''}") for pk, kind, words in holds),
         hold_kinds=tuple(HOLDS.items()),
         clocks=clocks,
-        agreed=_agreed(job, shop),
+        agreed=work.answered.words(shop.zone) if work.answered else "",
         not_agreed=work.not_agreed,
         undo=may_undo(job, person, at=at),
         no_clock=may_start(standing),
@@ -172,14 +171,6 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         beside=tuple((one, still_open(one, job.item)) for one in beside(job)),
         rest=rest_part(job, tuple(line.rest_words for line in work.agreed if line.rest_words), shop=shop, at=at),
     )
-
-
-def _agreed(job: Job, shop: Profile) -> str:
-    answer = standing_answer(job)
-    if answer is None:
-        return ""
-    who = answer.party.tag_name if answer.party else ""
-    return answered_words(answer, answer.estimate, shop.zone, who=who or "the owner")
 
 
 def _notes(job: Job) -> list[Note]:

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.book.models import Job, JobParty
 from jobs.book.stages import Stage
-from jobs.estimates.models import Answer, Estimate, Line, Option
+from jobs.estimates.models import Estimate, Line, Option
 from shop.people.roles import Role
 from tests import factory
 
@@ -152,48 +152,6 @@ def test_the_page_says_when_the_letter_will_wait_for_a_hand(desk: Desk) -> None:
 @pytest.fixture
 def sent(desk: Desk) -> Estimate:
     return factory.sent(desk.job, at=timezone.now())
-
-
-def _answered(desk: Desk, sent: Estimate, **fields: object) -> Any:
-    party = desk.job.roles.get(role="owner").party
-    given: dict[str, object] = {
-        "estimate": sent.pk, "how": "phone", "party": party.pk, "option": "A",
-        "words": "Version 1, 234.00, she said yes.",
-    }  # fmt: skip
-    return desk.post("-answer", **{**given, **fields})
-
-
-def test_an_answer_on_the_telephone_is_written_down(desk: Desk, sent: Estimate) -> None:
-    maris = Desk(desk.job, Role.DESK)
-    assert "Version 1, 234.00 in all." in maris.get()
-    assert _answered(maris, sent).status_code == 302
-    made = Answer.objects.get()
-    assert (made.how, made.person, made.approved) == ("phone", factory.person(Role.DESK), True)
-    assert "written down by Maris Quillby" in maris.get()
-
-
-@pytest.mark.parametrize(
-    ("fields", "words"),
-    [
-        ({"words": "ok"}, "read back on the telephone"),
-        ({"how": "order", "words": ""}, "number of the purchase order"),
-        ({"how": "link"}, "Say how the answer came"),
-        ({"party": 0}, "Choose who answered"),
-        ({"option": "C"}, "Choose what was agreed to"),
-        ({"estimate": 99999}, "That version is not there"),
-    ],
-)
-def test_an_answer_that_lacks_something_is_refused_in_words(
-    desk: Desk, sent: Estimate, fields: dict[str, object], words: str
-) -> None:
-    answer = _answered(Desk(desk.job, Role.DESK), sent, **fields)
-    assert (answer.status_code, words in answer.content.decode()) == (422, True)
-    assert not Answer.objects.exists()
-
-
-def test_a_declined_answer_at_the_desk(desk: Desk, sent: Estimate) -> None:
-    assert _answered(Desk(desk.job, Role.DESK), sent, how="desk", option="none", words="").status_code == 302
-    assert not Answer.objects.get().approved
 
 
 def test_a_new_version_begins_from_the_page_and_the_old_one_stays_readable(desk: Desk, sent: Estimate) -> None:

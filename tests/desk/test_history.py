@@ -75,11 +75,11 @@ NAMES = Names(people={7: "Jorin"}, places={3: "R2-6"})
         ("item.seen", {"location": None, "how": "home"}, "saw it leave the shop"),
         ("clock.stopped", {"seconds": 1080, "because": ""}, "stopped the clock after 0.3 h"),
         ("clock.stopped", {"seconds": 1080, "because": "another"}, "went on to other work after 0.3 h on this"),
-        ("estimate.approved", {"version": 2, "option": "B", "how": "link"}, "agreed to version 2, option B"),
+        ("estimate.approved", {"version": 2, "option": "B", "how": "link"}, "agreed to version 2, option B, by link"),
         (
             "estimate.approved",
             {"version": 2, "option": "B", "how": "phone"},
-            "wrote down that the owner agreed to version 2, option B, by telephone",
+            "wrote down that the owner agreed to version 2, option B, by telephone, read back",
         ),
         (
             "payment.taken",

@@ -79,7 +79,7 @@ def test_agreeing_with_a_typed_name_says_what_was_agreed(owner: Owner, sent: Est
     )  # fmt: skip
     text = owner.get("estimate").content.decode()
     assert "What we agreed for your violin" in text
-    assert "Imelda Rookstone agreed by link" in text
+    assert "Version 1, option B, agreed by Imelda Rookstone by link" in text
     assert "Choose" not in text
     assert "What we agreed" in owner.get("page").content.decode()
 

@@ -8,7 +8,16 @@ from PIL import Image, ImageDraw
 from jobs.papers import texts
 from jobs.papers.canonical import sha256
 from jobs.papers.frozen import FIRST, Frozen, Words, frozen
-from jobs.papers.money_texts import AgreementText, EstimateText, InvoiceText, MoneyLine, OptionText, PaymentText, ReceiptText, TaxLine
+from jobs.papers.money_texts import (
+    AgreementText,
+    EstimateText,
+    InvoiceText,
+    MoneyLine,
+    OptionText,
+    PaymentText,
+    ReceiptText,
+    TaxLine,
+)
 from jobs.papers.texts import Accessory, Condition, Named, NoteJob, NoteText, Picture, Returned, ShopHead, Signed, Thing
 
 AT = datetime(2026, 11, 6, 10, 58, tzinfo=UTC)

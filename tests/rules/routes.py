@@ -123,10 +123,6 @@ DESK = {
     "desk:paper": Row((Act.SEE_MONEY,), 6, kwargs=lambda world: {"pk": world.paper.pk}),
     "desk:paper-again": Row((Act.SEE_MONEY,), method="POST", kwargs=lambda world: {"pk": world.paper.pk}),
     "desk:photo": Row((Act.SEE_JOB,), 5, kwargs=lambda world: {"pk": world.photo.pk, "size": "small"}),
-    "desk:invoice": Row((Act.INVOICE,), 14, kwargs=_number),
-    "desk:payment": Row((Act.TAKE_PAYMENT,), 14, kwargs=_number),
-    "desk:on-account": _of_job(Act.TAKE_PAYMENT),
-    "desk:money": Row((Act.SEE_MONEY,), 6),
     "desk:estimate": Row(
         (Act.EXAMINE, Act.SEND_ESTIMATE, Act.ANSWER_FOR_OWNER, Act.SEE_MONEY),
         18,
@@ -172,6 +168,32 @@ SCAN = {
     "scan:not-this": _of_job(Act.MOVE),
     "scan:check": Row((Act.CHECK,), 16, kwargs=_number),
     "scan:check-photos": _of_job(Act.CHECK),
+}
+
+
+def _invoice(world: World) -> dict[str, Any]:
+    return {"number": world.invoice.number}
+
+
+def _payer(world: World) -> dict[str, Any]:
+    return {"pk": world.invoice.payer_id}
+
+
+TILL = {
+    "till:invoice": Row((Act.INVOICE,), 40, kwargs=_number),
+    "till:payment": Row((Act.TAKE_PAYMENT,), 18, kwargs=_number),
+    "till:on-account": _of_job(Act.TAKE_PAYMENT),
+    "till:refund-held": Row((Act.REFUND,), 18, kwargs=_number),
+    "till:money": Row((Act.SEE_MONEY,), 18),
+    "till:takings": Row((Act.SEE_MONEY,), 10),
+    "till:day": Row((Act.SEE_MONEY,), 8, kwargs=lambda world: {"on": world.payment.at.date()}),
+    "till:count": Row((Act.SEE_MONEY,), 10, kwargs=lambda world: {"number": world.count.number}),
+    "till:received": Row((Act.SEE_MONEY,), 10, kwargs=lambda world: {"pk": world.payment.pk}),
+    "till:issued": Row((Act.SEE_MONEY,), 14, kwargs=_invoice),
+    "till:credit": Row((Act.CREDIT,), 10, kwargs=_invoice),
+    "till:refund": Row((Act.REFUND,), 10, kwargs=_invoice),
+    "till:payer": Row((Act.SEE_MONEY,), 16, kwargs=_payer),
+    "till:statement": Row((Act.SEE_MONEY,), 16, kwargs=_payer),
 }
 
 
@@ -255,4 +277,4 @@ REGISTER = {
     "register:find": Row((Act.FIND,), 8),
 }
 
-ROWS: dict[str, Row] = {**SHOP, **BOARD, **MORNING, **INTAKE, **DESK, **SCAN, **OWNER, **OFFICE, **REGISTER}
+ROWS: dict[str, Row] = {**SHOP, **BOARD, **MORNING, **INTAKE, **DESK, **TILL, **SCAN, **OWNER, **OFFICE, **REGISTER}
