@@ -11,10 +11,13 @@ from django.db.models import Q
 
 from jobs.book.kinds import title_of
 from jobs.book.models import Accessory, Hold, Item, Job, JobParty, Party, Visit
-from jobs.book.refusals import Refused
+from jobs.book.refusals import ClosedThen, Refused
 from jobs.book.stages import HOLDS, Stage
 from jobs.book.steps import next_job_number, record
+from shop.clock import days_words, local
+from shop.hours import next_open_day, why_closed
 from shop.people.models import Person
+from shop.profile.reads import opening, profile
 
 MOST_YEARS = 5  # a day further off than this is a slip of the pen
 
@@ -217,8 +220,11 @@ def assign(job: Job, to: Person | None, *, by: Person, at: datetime) -> None:
         record("job.assigned", by=by, at=at, job=locked, data={"from": before, "to": to.pk if to else None})
 
 
-def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: datetime) -> None:
-    """Say by which day it should be ready, and how sure that is (firm, likely, shaky)."""
+def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: datetime, anyway: bool = True) -> None:
+    """Say by which day it should be ready, and how sure that is (firm, likely, shaky).
+
+    Unless `anyway`, a day the shop is closed raises ClosedThen with the next open one.
+    """
     if day is not None and sureness not in {"firm", "likely", "shaky"}:
         raise Refused("Say how sure the day is: firm, likely or shaky.")
     if day is not None and abs(day.year - at.year) > MOST_YEARS:
@@ -228,6 +234,8 @@ def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: dateti
         before = locked.promised
         if (before, locked.sureness) == (day, sureness if day else ""):
             return
+        if day is not None and day != before and not anyway:
+            _open_then(day, at=at)
         locked.promised, locked.sureness = day, sureness if day else ""
         locked.save(update_fields=["promised", "sureness"])
         data = {
@@ -236,6 +244,17 @@ def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: dateti
             "sure": sureness,
         }
         record("job.promised", by=by, at=at, job=locked, data=data)
+
+
+def _open_then(day: date, *, at: datetime) -> None:
+    shop = profile()
+    doors = opening(shop, since=day)
+    why = why_closed(doors, day, today=local(at, shop.zone).date())
+    if not why:
+        return
+    instead = next_open_day(doors, day)
+    take = f"Take {days_words(instead)}, or say it anyway." if instead else "Say it anyway, or choose another day."
+    raise ClosedThen(f"{why}. {take}", instead=instead)
 
 
 def lay_hold(job: Job, kind: str, words: str, *, by: Person, at: datetime) -> Hold:

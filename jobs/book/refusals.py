@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 
 class Refused(Exception):
@@ -14,6 +15,14 @@ class Refused(Exception):
 
 class Stale(Refused):
     """Someone else changed the job in the meantime (answer 409)."""
+
+
+class ClosedThen(Refused):
+    """The shop is closed on the day that was chosen. It may be said anyway, or `instead` taken."""
+
+    def __init__(self, words: str, *, instead: date | None) -> None:
+        super().__init__(words)
+        self.instead = instead
 
 
 class HeldBy(Refused):

@@ -145,7 +145,9 @@ def promise(request: HttpRequest, number: str) -> HttpResponse:
             day = date.fromisoformat(typed) if typed else None
         except ValueError as fault:
             raise Refused(f"“{typed}” is not a day. Choose it again.") from fault
-        promise_day(job, day, request.POST.get("sure", ""), by=person_of(request), at=timezone.now())
+        anyway = bool(request.POST.get("anyway"))
+        sure = request.POST.get("sure", "")
+        promise_day(job, day, sure, by=person_of(request), at=timezone.now(), anyway=anyway)
         return "The day is promised." if day else "No day is promised now."
 
     return pressed(request, number, "promise", do)

@@ -70,7 +70,7 @@ def _moved(entry: Entry) -> None:
     if _said_already(entry, job, to, news):
         return
     shop = profile()
-    who, sender = about(job, party), sender_of(shop)
+    who, sender = about(job, party), sender_of(shop, at=entry.at)
     paper = None
     if to is Stage.RDY:
         letter = letters.ready(who, sender, ready_facts(job, roles))

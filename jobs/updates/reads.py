@@ -1,8 +1,10 @@
 """Who is told, and the letters the desk sees."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from jobs.billing.models import OnAccount
 from jobs.billing.reads import due_of
@@ -10,9 +12,11 @@ from jobs.book.models import Job, JobParty, Party
 from jobs.estimates.reads import declined, standing_refusal
 from jobs.updates.letters import About, Ready, Sender
 from jobs.updates.models import Message
+from shop.clock import local
 from shop.money import ZERO
 from shop.prepared import Blank, Prepared
 from shop.profile.models import Profile
+from shop.profile.reads import opening_words
 
 TOLD_FIRST = ("owner", "approver", "payer", "depositor")
 
@@ -61,13 +65,13 @@ def _news(job: Blank) -> QuerySet[Message, tuple[int, str, str, int | None]]:
     return told.values_list("pk", "kind", "state", "entry")
 
 
-def sender_of(shop: Profile) -> Sender:
-    """The shop as its letters are signed."""
+def sender_of(shop: Profile, *, at: datetime | None = None) -> Sender:
+    """The shop as its letters are signed, with its hours and the closed days soon after `at` (this moment). One query."""
     return Sender(
         name=shop.name,
         address=tuple(line for line in shop.address.splitlines() if line.strip()),
         telephone=shop.telephone,
-        hours=shop.hours_words,
+        hours=opening_words(shop, local(at or timezone.now(), shop.zone).date()),
         places=shop.places,
     )
 

@@ -13,6 +13,7 @@ from shop.money import written
 from shop.people.models import Person
 from shop.people.roles import Act
 from shop.profile.models import Profile
+from shop.profile.reads import opening_words
 
 register = template.Library()
 
@@ -21,6 +22,18 @@ register = template.Library()
 def money(amount: Decimal | None, profile: Profile | None = None) -> str:
     """An amount in the shop's minor unit: {{ line.net|money:shop }}."""
     return "" if amount is None else written(amount, profile.places if profile else 2)
+
+
+@register.filter
+def signed(amount: Decimal | None, profile: Profile | None = None) -> str:
+    """The same with a true minus sign: {{ row.amount|signed:shop }}."""
+    return money(amount, profile).replace("-", "−")
+
+
+@register.filter
+def unsigned(amount: Decimal | None, profile: Profile | None = None) -> str:
+    """The same without its sign, where words say which way it goes."""
+    return "" if amount is None else money(abs(amount), profile)
 
 
 @register.filter
@@ -36,6 +49,12 @@ def day(value: date | str | None) -> str:
 def moment(value: datetime | None, profile: Profile) -> str:
     """“10:12”, “yesterday 10:12” or “Fri 27 Nov 10:12” in the shop's zone: {{ at|moment:shop }}."""
     return "" if value is None else clock.moment_words(value, profile.zone, now=timezone.now())
+
+
+@register.filter
+def open_words(profile: Profile | None) -> str:
+    """“Mon to Fri 9 to 17, closed Thu 24 to Sat 26 December”: {{ shop|open_words }}. One query."""
+    return opening_words(profile, clock.local(timezone.now(), profile.zone).date()) if profile else ""
 
 
 @register.filter
