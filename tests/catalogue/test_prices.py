@@ -13,7 +13,8 @@ from jobs.book.refusals import Again, Refused
 from jobs.catalogue import price_reads, price_steps, steps
 from jobs.catalogue.models import FixedPrice, PriceList, Rate
 from jobs.catalogue.reads import rate_for
-from jobs.history.sentences import Names, sentence
+from jobs.history.names import Names
+from jobs.history.sentences import sentence
 from shop.people.models import Person
 from shop.people.roles import Role
 from tests import factory

@@ -63,7 +63,7 @@ def test_every_number_is_that_of_its_pieces_and_sums_are_those_of_lines(
             assert f"{MOST_PIECES} items" in no
             continue
         draft, wanted[which] = more, number
-        if draft.pieces and data.draw(st.booleans()):
+        if bool(draft.pieces) and data.draw(st.booleans()):
             piece = data.draw(st.sampled_from(draft.pieces))
             code = data.draw(st.sampled_from(piece.priced)).code
             if len(draft.pieces) < MOST_PIECES:
