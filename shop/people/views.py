@@ -5,12 +5,14 @@ from django.contrib.auth import authenticate
 from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from shop.people.forms import PinForm, SignInForm
 from shop.people.kiosk import lock, unlock
 from shop.people.models import Person
 from shop.people.roles import Act
+from shop.profile.models import Walked
 
 
 class SignIn(LoginView):
@@ -24,6 +26,13 @@ class SignIn(LoginView):
         """Where someone was going; whoever only opened the shop begins with the day."""
         to = super().get_redirect_url()
         return "" if to == "/" else to
+
+    def get_default_redirect_url(self) -> str:
+        """The day; in a shop nobody has walked through yet, whoever sets it up begins with the first walk."""
+        person = self.request.user
+        if isinstance(person, Person) and person.may(Act.SET_SHOP) and not Walked.objects.exists():
+            return reverse("office:begin")
+        return super().get_default_redirect_url()
 
 
 sign_in = SignIn.as_view()

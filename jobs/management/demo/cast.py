@@ -11,9 +11,10 @@ from jobs.book.models import Counter, Party
 from jobs.book.parties import make_party
 from jobs.management.demo.days import Days
 from jobs.management.demo.sample import Sample
+from jobs.office.rooms import ROOMS
 from shop.people.models import Person
 from shop.people.roles import Role
-from shop.profile.models import Profile, Terms
+from shop.profile.models import Profile, Terms, Walked
 
 OPENED = timedelta(days=400)  # before D: the shop is older than anything in its book
 
@@ -21,6 +22,11 @@ OPENED = timedelta(days=400)  # before D: the shop is older than anything in its
 def open_shop(sample: Sample) -> Profile:
     """The shop's name, hours and figures."""
     return Profile.objects.create(pk=1, **sample.shop)
+
+
+def walk_through(days: Days) -> None:
+    """Every room of the shop was confirmed long ago."""
+    Walked.objects.bulk_create(Walked(code=room.code, at=_long_ago(days)) for room in ROOMS)
 
 
 def hire(sample: Sample, days: Days) -> dict[str, Person]:

@@ -10,7 +10,7 @@ from jobs.book.refusals import Refused
 from jobs.custody.models import Location
 from jobs.management.demo import bench, desk, door
 from jobs.management.demo.book import Told
-from jobs.management.demo.cast import hire, know, number_from, open_shop
+from jobs.management.demo.cast import hire, know, number_from, open_shop, walk_through
 from jobs.management.demo.days import Days
 from jobs.management.demo.orders import orders_for
 from jobs.management.demo.pictures import painted
@@ -75,6 +75,7 @@ def tell(*, now: datetime, how_many: str, say: Say) -> None:
             pictures=pictures,
             how_many=how_many,
         )
+        walk_through(days)
         number_from(JOBS, days)
         _seal_key(told, events[0].at)
         for count, event in enumerate(events, 1):
