@@ -84,7 +84,7 @@ def test_a_job_goes_to_the_right_item_and_both_keep_the_story(job: Job, maris: P
 
 def test_what_was_found_goes_with_the_job_tags_and_sightings_stay_with_each_item(job: Job, maris: Person) -> None:
     wrong, right = job.item, factory.item(job.item.owner)
-    ConditionLine.objects.create(job=job, number=1, term_words="crack", severity="slight")
+    ConditionLine.objects.create(job=job, number=1, term_words="crack", severity="minor")
     taken = photo(job)
     put(job, right, maris)
     taken.refresh_from_db()
