@@ -8,7 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.apps import apps
-from django.db.models import Count, F, OuterRef, Q, Window
+from django.db.models import Case, Count, F, OuterRef, Q, Value, When, Window
 from django.db.models.lookups import GreaterThan
 
 from jobs.billing.amounts import still_owed
@@ -23,6 +23,8 @@ from jobs.updates.models import Message
 from shop.clock import local
 from shop.money import ZERO
 
+# a minor's name is never said
+_NAME = Case(When(party__minor=True, then=Value("a young player")), default=F("party__name"))
 _DEPOSIT = frozenset({"deposit_asked", "deposit_paid"})
 
 
@@ -61,10 +63,10 @@ def letters_to_do(*, most: int | None = SHOWN) -> Counted:
     """Letters to tell by hand and letters that did not go for certain, oldest first. One query."""
     waiting = Message.objects.filter(
         Q(state="byhand") | Q(state__in=("failed", "perhaps"), seen_at__isnull=True)
-    ).annotate(of=Window(Count("pk")))
+    ).annotate(of=Window(Count("pk")), name=_NAME)
     rows = list(
         waiting.order_by("made_at", "pk").values_list(
-            "pk", "party__name", "subject", "party__phone", "job__number", "state", "of"
+            "pk", "name", "subject", "party__phone", "job__number", "state", "of"
         )[:most]
     )
     first = tuple(
@@ -76,8 +78,8 @@ def letters_to_do(*, most: int | None = SHOWN) -> Counted:
 
 def questions() -> Counted:
     """What owners asked and nobody has read, oldest first: (words, who, number). One query."""
-    asked = Question.objects.filter(seen_at__isnull=True).annotate(of=Window(Count("pk"))).order_by("at", "pk")
-    rows = list(asked.values_list("words", "party__name", "job__number", "of")[:SHOWN])
+    asked = Question.objects.filter(seen_at__isnull=True).annotate(of=Window(Count("pk")), name=_NAME)
+    rows = list(asked.order_by("at", "pk").values_list("words", "name", "job__number", "of")[:SHOWN])
     return Counted(tuple(row[:3] for row in rows), rows[0][-1] if rows else 0)
 
 

@@ -45,12 +45,11 @@ def pulse_now() -> int:
 
 
 def known_jobs(person: Person, wanted: Q, *, shop: Profile, at: datetime, every_tape: bool = False) -> list[Known]:
-    """Open jobs a day may speak of. Four queries at most: the jobs, their tape, what owners heard, what they were asked."""
+    """Open jobs a day may speak of. Four queries: the jobs, their tape, what owners heard, what they were asked."""
     zone, names = shop.zone, person.may(Act.SEE_OWNER)
     rows = list(_jobs(person).filter(wanted).values_list(*_COLUMNS, named=True))
-    holds, heard, asked = _holds(None if every_tape else person), _heard(local(at, zone).date(), zone), {}
-    if any(row.stage == Stage.ANS for row in rows):
-        asked = _asked(zone)
+    holds, heard = _holds(None if every_tape else person), _heard(local(at, zone).date(), zone)
+    asked = _asked(zone)
     return [_known(row, person, holds, heard, asked, zone, at, names=names) for row in rows]
 
 
