@@ -84,7 +84,7 @@ def make(pk: int, *, clock: Clock) -> SafeCopy | None:
     except Exception as fault:
         # whatever it was, the shop goes on and the head luthier is told that there is no copy
         log.exception("Safe copy %s could not be made", pk)
-        failure = f"Something went wrong: {type(fault).__name__}: {fault}"[:400]
+        failure = f"The program failed, and its log says where ({type(fault).__name__}: {fault})"[:400]
     with suppress(_GivenUpError):
         if failure:
             _down(copy, state="failed", failure=failure, finished_at=clock(), doing="")
@@ -112,14 +112,15 @@ def _made(copy: SafeCopy, clock: Clock) -> None:
         if checked(part, passphrase=passphrase, tick=said.tick) != manifest:
             raise CannotPackError("What was read back is not what was written: the disk of the copies is not sound.")
         digest, size = _digest(part, said.tick), part.stat().st_size
+        words = _missing_words(manifest)
         part.rename(final)
+        settle(folder)
+        done = {"path": str(final), "size": size, "sha256": digest, "finished_at": clock(), "doing": ""}
+        _down(copy, **done, **_counted(manifest), state="failed" if words else "good", failure=words)
     except BaseException:
         part.unlink(missing_ok=True)
+        final.unlink(missing_ok=True)  # not there before: it is ours, and no row speaks of it
         raise
-    settle(folder)
-    _down(copy, path=str(final), size=size, sha256=digest, **_counted(manifest))
-    words = _missing_words(manifest)
-    _down(copy, state="failed" if words else "good", failure=words, finished_at=clock(), doing="")
 
 
 def _counted(manifest: Manifest) -> dict[str, object]:

@@ -16,7 +16,7 @@ NOW = datetime(2026, 11, 25, 3, 0, tzinfo=UTC)
 
 
 def daily(days: int) -> list[Copy]:
-    return [Copy(n, NOW - timedelta(days=n), good=True) for n in range(days)]
+    return [Copy(days - n, NOW - timedelta(days=n), good=True) for n in range(days)]
 
 
 USUAL = Kept()
@@ -29,7 +29,7 @@ def left(copies: list[Copy], keep: Kept = USUAL) -> set[int]:
 def test_after_a_year_seven_days_four_weeks_and_twelve_months_stay() -> None:
     copies = daily(400)
     stay = left(copies)
-    days = {copies[pk].at.date() for pk in stay}
+    days = {copy.at.date() for copy in copies if copy.pk in stay}
     assert {(NOW - timedelta(days=n)).date() for n in range(7)} <= days
     assert len({f"{day:%G-%V}" for day in days}) >= 4
     assert len({f"{day:%Y-%m}" for day in days}) == 12
@@ -56,13 +56,24 @@ def test_the_last_good_copy_always_stays(copies: list[Copy], days: int, weeks: i
     stay = left(copies, Kept(days, weeks, months))
     good = [copy for copy in copies if copy.good]
     assert not good or max(copy.at for copy in good) in {copy.at for copy in good if copy.pk in stay}
-    assert len(stay) <= 1 + days + weeks + months
+    fresh = [copy for copy in copies if max(each.at for each in copies) - copy.at < timedelta(hours=24)]
+    assert len(set(stay) - {copy.pk for copy in fresh}) <= 2 + days + weeks + months
     assert not copies or stay
 
 
 def test_a_good_copy_stays_rather_than_a_later_one_of_the_day_that_is_not() -> None:
-    good, broken = Copy(1, NOW - timedelta(hours=2), good=True), Copy(2, NOW - timedelta(hours=1), good=False)
-    assert to_go([good, broken], Kept(1, 0, 0), ZoneInfo("UTC")) == [2]
+    good, broken = Copy(1, NOW - timedelta(days=3, hours=2), good=True), Copy(2, NOW - timedelta(days=3), good=False)
+    assert to_go([good, broken, Copy(3, NOW, good=True)], Kept(9, 0, 0), ZoneInfo("UTC")) == [2]
+
+
+def test_the_one_just_made_stays_where_the_clock_was_set_back() -> None:
+    wrong = [Copy(n, NOW + timedelta(days=300 + n), good=True) for n in range(5)]
+    assert 9 not in to_go([*wrong, Copy(9, NOW, good=True)], Kept(1, 1, 1), ZoneInfo("UTC"))
+
+
+def test_copies_of_the_last_day_all_stay() -> None:
+    copies = [Copy(9 - n, NOW - timedelta(hours=5 * n), good=True) for n in range(6)]
+    assert to_go(copies, Kept(1, 0, 0), ZoneInfo("UTC")) == [4]
 
 
 @pytest.mark.parametrize(
