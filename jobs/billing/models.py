@@ -3,6 +3,7 @@
 Sums are compared after rounding: SQLite adds decimals as binary fractions, where 0.1 + 0.2 is not 0.3.
 """
 
+from decimal import Decimal
 from typing import ClassVar
 
 from django.conf import settings
@@ -86,6 +87,11 @@ class InvoiceLine(models.Model):
 
     def __str__(self) -> str:
         return self.words
+
+    @property
+    def gross(self) -> Decimal:
+        """With tax."""
+        return self.net + self.tax
 
 
 class CreditNote(models.Model):
@@ -210,6 +216,24 @@ class Payment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.amount}"
+
+    @property
+    def words(self) -> str:
+        """“deposit”, “payment taken back”, “given back”."""
+        what = "given back" if self.kind == "refund" else self.kind
+        if self.reversal_of_id is None:
+            return what
+        return f"{what}, taken back" if self.kind == "refund" else f"{what} taken back"
+
+    @property
+    def size(self) -> Decimal:
+        """The amount without its sign."""
+        return abs(self.amount)
+
+    @property
+    def change(self) -> Decimal | None:
+        """What went back of the cash handed over."""
+        return None if self.given is None else self.given - self.amount
 
 
 class OnAccount(models.Model):

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from decimal import Decimal
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum, Value
@@ -208,9 +208,3 @@ def open_invoices(payer: Party | None = None) -> list[OpenInvoice]:
     return [
         OpenInvoice(one, still_owed(one.owed, credited=ZERO, received=ZERO), tuple(one.jobs.all())) for one in found
     ]
-
-
-def takings(start: datetime, end: datetime) -> list[tuple[str, Decimal]]:
-    """Money received less given back between two moments, by method. One query."""
-    rows = Payment.objects.filter(at__gte=start, at__lt=end).values_list("method")
-    return list(rows.annotate(sum=Sum("amount")).order_by("method"))

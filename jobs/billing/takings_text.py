@@ -13,14 +13,6 @@ from shop.money import plain, written
 from shop.profile.models import Profile
 
 
-def row_words(row: Payment) -> str:
-    """“payment”, “payment taken back”, “given back”, “given back, taken back”."""
-    what = "given back" if row.kind == "refund" else row.get_kind_display()
-    if row.reversal_of_id is None:
-        return what
-    return f"{what}, taken back" if row.kind == "refund" else f"{what} taken back"
-
-
 def of_words(row: Payment) -> str:
     """“2026-0003, job 26-0401”, “job 26-0401”."""
     jobs = jobs_of(row)
@@ -65,7 +57,7 @@ def takings_text(
             RowText(
                 at=moment(row.at, shop.zone),
                 who=row.by.short,
-                what=row_words(row),
+                what=row.words,
                 of=of_words(row),
                 how=", ".join(words for words in (row.get_method_display(), row.reference) if words),
                 amount=plain(row.amount, places),

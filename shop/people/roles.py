@@ -64,6 +64,7 @@ class Act(StrEnum):
     CORRECT_JOB = "put a job right that was opened on the wrong item"
     REVERSE_PAYMENT = "reverse a payment that was written down wrongly"
     REFUND = "give money back"
+    CREDIT = "take an invoice back by a credit note"
     COUNT_DRAWER = "count the drawer"
     SET_SHOP = "change the shop’s settings"
     SET_PRICES = "change prices"
@@ -105,6 +106,7 @@ _TABLE: dict[Act, set[Role]] = {
     Act.CORRECT_JOB: {Role.DESK, *_SENIOR},
     Act.REVERSE_PAYMENT: {Role.DESK, Role.BOOKS},
     Act.REFUND: {Role.DESK, Role.BOOKS},
+    Act.CREDIT: {Role.BOOKS},
     Act.COUNT_DRAWER: {Role.DESK, Role.BOOKS},
     Act.SET_SHOP: set(),
     Act.SET_PRICES: set(),

@@ -109,7 +109,7 @@ def test_making_a_kiosk_signs_the_maker_out_and_keeps_only_a_hash_of_its_token()
     assert client.cookies[kiosk.COOKIE]["httponly"]
 
 
-@pytest.mark.parametrize("name", ["board:rails", "desk:letters", "desk:money", "people:sign-in"])
+@pytest.mark.parametrize("name", ["board:rails", "desk:letters", "till:money", "people:sign-in"])
 def test_a_kiosk_shows_nothing_but_intake(name: str) -> None:
     factory.person(Role.DESK)
     client = _kiosk()

@@ -143,6 +143,11 @@ DESK = {
     "desk:estimate-ceiling": _of_job(Act.ANSWER_FOR_OWNER),
     "desk:refused": _of_job(Act.ANSWER_FOR_OWNER),
     "desk:letters": Row((Act.SEE_LETTERS,), 10),
+    "desk:letters-to-post": Row((Act.SEE_LETTERS,), 6),
+    "desk:calls": Row((Act.SEE_LETTERS,), 6),
+    "desk:letters-posted": Row((Act.SEE_LETTERS,), method="POST"),
+    "desk:letter-pdf": Row((Act.SEE_LETTERS,), kwargs=_letter),
+    "desk:letter-tried": Row((Act.SEE_LETTERS,), method="POST", kwargs=_letter),
     "desk:letters-again": Row((Act.SEND_AGAIN,), method="POST"),
     "desk:letter": Row((Act.SEE_LETTERS,), 6, kwargs=_letter),
     "desk:letter-told": Row((Act.SEE_LETTERS,), method="POST", kwargs=_letter),
@@ -172,11 +177,11 @@ SCAN = {
 
 
 def _invoice(world: World) -> dict[str, Any]:
-    return {"number": world.invoice.number}
+    return {"number": world.till.invoice.number}
 
 
 def _payer(world: World) -> dict[str, Any]:
-    return {"pk": world.invoice.payer_id}
+    return {"pk": world.till.invoice.payer_id}
 
 
 TILL = {
@@ -186,9 +191,11 @@ TILL = {
     "till:refund-held": Row((Act.REFUND,), 18, kwargs=_number),
     "till:money": Row((Act.SEE_MONEY,), 18),
     "till:takings": Row((Act.SEE_MONEY,), 10),
-    "till:day": Row((Act.SEE_MONEY,), 8, kwargs=lambda world: {"on": world.payment.at.date()}),
-    "till:count": Row((Act.SEE_MONEY,), 10, kwargs=lambda world: {"number": world.count.number}),
-    "till:received": Row((Act.SEE_MONEY,), 10, kwargs=lambda world: {"pk": world.payment.pk}),
+    "till:close": Row((Act.COUNT_DRAWER,), method="POST"),
+    "till:day": Row((Act.SEE_MONEY,), 8, kwargs=lambda world: {"on": world.till.payment.at.date()}),
+    "till:count": Row((Act.SEE_MONEY,), 10, kwargs=lambda world: {"number": world.till.count.number}),
+    "till:received": Row((Act.SEE_MONEY,), 10, kwargs=lambda world: {"pk": world.till.payment.pk}),
+    "till:take-back": Row((Act.REVERSE_PAYMENT,), method="POST", kwargs=lambda world: {"pk": world.till.late.pk}),
     "till:issued": Row((Act.SEE_MONEY,), 14, kwargs=_invoice),
     "till:credit": Row((Act.CREDIT,), 10, kwargs=_invoice),
     "till:refund": Row((Act.REFUND,), 10, kwargs=_invoice),

@@ -30,6 +30,7 @@ from shop.people.roles import Role
 from tests import factory
 from tests.photos.pictures import coded, sent
 from tests.rules.office_world import rooms
+from tests.rules.till_world import Till, till
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,7 @@ class World:
     question: Question
     token: str
     office: dict[str, int]
+    till: Till
 
     @property
     def number(self) -> dict[str, Any]:
@@ -94,6 +96,7 @@ def world() -> World:
         estimate=begin_draft(examined, by=head, at=at),
         question=Question.objects.create(job=job, party=owner, words="When?", at=at),
         office=rooms(),
+        till=till(owner),
         token=token(link_for("owner", job_id=job.pk, party_id=owner.pk, at=at)),
     )
 
