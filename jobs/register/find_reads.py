@@ -1,13 +1,13 @@
 """What was found, as one line each, enough to tell twins apart. Four queries, five when nothing was found at first."""
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
 from django.db.models import Count, Exists, F, OuterRef, Subquery
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.safestring import SafeString
 
 from jobs.book.kinds import silhouette
@@ -66,6 +66,8 @@ class Answers:
 def answers(typed: str, *, reach: bool, now: datetime) -> Answers:
     """Answers to what was typed; with `reach` for people who may see an owner's address and telephone."""
     found = find(typed, reach=reach)
+    if not reach:
+        found = replace(found, parties=Group())  # an owner's page is closed to them; jobs and items say whose they are
     items = _items({*found.items.ids, *(tag.item for tag in found.tags)})
     jobs = _jobs({*found.jobs.ids, *(vars(item)["last"] for item in items.values())} - {None})
     parties = _parties(found.parties.ids)
@@ -144,7 +146,7 @@ class _Seen:
         """“On the bench, Fri 27 Nov”, “Gone home 3 Oct”."""
         if job.closed_at is not None:
             word, day = CLOSINGS.get(job.closed_as, "closed"), local(job.closed_at, self.zone).date()
-            return f"{word} {day_words(day, today=self.today)}".capitalize()
+            return f"{word.capitalize()} {day_words(day, today=self.today)}"
         name = PLACE[Stage(job.stage)].name
         if job.stage == Stage.RDY:
             return f"{name} since {day_words(local(job.stage_since, self.zone).date(), today=self.today)}"
@@ -165,7 +167,7 @@ class _Seen:
     def item(self, item: Item) -> Answer:
         last = self.jobs.get(vars(item)["last"])
         return Answer(
-            url=_page("item", item.pk),
+            url=reverse("register:item", args=[item.pk]),
             name=item.title,
             about=_joined(self.owner(item.owner), item.asset, item.marks, item.labelled),
             stands=f"{last.number}: {self.stands(last)}" if last else "No job yet",
@@ -177,7 +179,7 @@ class _Seen:
         theirs, here = (vars(party)[name] or 0 for name in ("theirs", "here"))
         lines = [line.strip() for line in party.address.splitlines() if line.strip()]
         return Answer(
-            url=_page("owner", party.pk),
+            url=reverse("register:owner", args=[party.pk]),
             name=self.owner(party),
             about=_joined(party.phone, party.email, *lines[:1]) if self.reach else "",
             stands=_joined(
@@ -201,10 +203,3 @@ class _Seen:
 
 def _joined(*words: str) -> str:
     return " · ".join(word for word in words if word)
-
-
-def _page(name: str, pk: int) -> str:
-    try:
-        return reverse(f"register:{name}", args=[pk])
-    except NoReverseMatch:
-        return f"/{name}/{pk}/"

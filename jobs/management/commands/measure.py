@@ -12,7 +12,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection
 from django.test.utils import override_settings, setup_test_environment, teardown_test_environment
 
-from jobs.management.measuring import pages, papers, photos, rush
+from jobs.management.measuring import pages, papers, photos, rush, search
 from jobs.management.measuring.figures import Figure
 
 Measure = Callable[[], list[Figure]]
@@ -23,6 +23,7 @@ FIGURES: dict[str, Measure] = {
     "move": pages.moves,
     "photos": photos.photos,
     "papers": papers.papers,
+    "search": search.search,
     "rush": partial(rush.rush, 20),
 }
 

@@ -60,7 +60,7 @@ const ask = async () => {
   }
 };
 
-const tucked = () => folds && getComputedStyle(form).position === "absolute";
+const tucked = () => folds && getComputedStyle(form).position === "fixed";
 const open = () => {
   const was = document.activeElement;
   if (!form.contains(was)) back = was;
