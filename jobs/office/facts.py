@@ -97,7 +97,8 @@ def read(fact: Fact, typed: str, *, places: int) -> Value:
 
 
 def _days(fact: Fact, text: str) -> int:
-    days = whole(text.lower().removesuffix("days").strip())
+    plain_days = text.lower().removesuffix("days").strip()
+    days = whole(plain_days) if plain_days.isascii() else 0
     if not 0 < days <= fact.most:
         raise NotFactError(f"{fact.label}: write a number of days from 1 to {fact.most}.")
     return days
