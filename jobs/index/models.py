@@ -24,7 +24,7 @@ class IndexWord(models.Model):
     rank = models.BigIntegerField(help_text="seconds: the newest first")
 
     class Meta:
-        constraints: ClassVar = [models.UniqueConstraint(fields=["kind", "of", "word"], name="index_word_once")]
+        constraints: ClassVar = [models.UniqueConstraint(fields=["of", "kind", "word"], name="index_words_of_one")]
         indexes: ClassVar = [
             # holds all that a search reads, so it never looks at the rows themselves
             models.Index(fields=["kind", "here", "word", "rank", "of", "shows"], name="index_of_words"),

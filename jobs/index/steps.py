@@ -93,8 +93,9 @@ def _missing(everything: bool) -> Iterator[list[Of]]:
         "T": Item.objects.filter(Exists(Tag.objects.filter(item=OuterRef("pk")))),
     }
     for kind, found in kinds.items():
+        has: set[int] = set()
         if not everything:
-            found = found.exclude(Exists(IndexWord.objects.filter(kind=kind, of=OuterRef("pk"))))
-        ids = list(found.order_by("pk").values_list("pk", flat=True))
+            has.update(IndexWord.objects.filter(kind=kind).values_list("of", flat=True).distinct())
+        ids = [pk for pk in found.order_by("pk").values_list("pk", flat=True) if pk not in has]
         for start in range(0, len(ids), BATCH):
             yield [(kind, one) for one in ids[start : start + BATCH]]
