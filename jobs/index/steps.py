@@ -39,8 +39,10 @@ def _lock() -> None:
 def _write(docs: list[Of]) -> None:
     should = wanted(docs)
     held: dict[tuple[str, int, str], IndexWord] = {}
-    for kind, of in groupby(docs, key=lambda doc: doc[0]):
-        for row in IndexWord.objects.filter(kind=kind, of__in=[one for _, one in of]):
+    ours = set(docs)
+    # asked by id alone, so that on every database the index that begins with it is the only way
+    for row in IndexWord.objects.filter(of__in={of for _, of in docs}):
+        if (row.kind, row.of) in ours:
             held[row.kind, row.of, row.word] = row
     new: list[IndexWord] = []
     changed: list[IndexWord] = []
