@@ -8,6 +8,7 @@ from jobs.estimates.models import Question
 from jobs.estimates.reads import open_questions
 from jobs.updates.letters import LINK
 from jobs.updates.models import Message
+from jobs.updates.on_paper import Call, calls_in
 from jobs.updates.reads import by_hand, lately_told, not_sent, tried_again
 from jobs.updates.sending import filled
 
@@ -31,10 +32,15 @@ class LettersPage:
     """Everything the desk has to do about letters, and what went out lately."""
 
     questions: list[Question]
-    by_hand: list[Message]
+    by_hand: list[Call]
     not_sent: list[Message]
     tried_again: list[Message]
     told: list[Message]
+
+    @property
+    def to_post(self) -> list[int]:
+        """Letters that wait and have an address to be posted to."""
+        return [call.letter.pk for call in self.by_hand if call.can_be_posted]
 
     @property
     def sentence(self) -> str:
@@ -67,7 +73,7 @@ def letters_page() -> LettersPage:
     """Five queries."""
     return LettersPage(
         questions=open_questions(),
-        by_hand=list(by_hand()),
+        by_hand=calls_in(by_hand()),
         not_sent=list(not_sent()),
         tried_again=list(tried_again()),
         told=list(lately_told()[:SHOWN]),

@@ -26,7 +26,6 @@ from shop.profile.reads import profile
 def _page(request: HttpRequest, *, fault: Fault | None = None) -> HttpResponse:
     context = {
         "page": letters_page(),
-        "hows": steps.HOWS,
         "fault": fault or Fault(),
         "wait": is_a_copy(),
         "section": "letters",

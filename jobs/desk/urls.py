@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.desk import agree_views, estimate_views, file_views, job_views, letter_views, refused_views
+from jobs.desk import agree_views, by_hand_views, estimate_views, file_views, job_views, letter_views, refused_views
 
 app_name = "desk"
 
@@ -39,6 +39,11 @@ urlpatterns = [
     path("job/<str:number>/estimate/ceiling/", agree_views.ceiling, name="estimate-ceiling"),
     path("job/<str:number>/refused/", refused_views.settle_refusal, name="refused"),
     path("letters/", letter_views.letters, name="letters"),
+    path("letters/to-post.pdf", by_hand_views.letters_to_post, name="letters-to-post"),
+    path("letters/calls.pdf", by_hand_views.calls, name="calls"),
+    path("letters/posted/", by_hand_views.all_posted, name="letters-posted"),
+    path("letters/<int:pk>.pdf", by_hand_views.one_letter, name="letter-pdf"),
+    path("letters/<int:pk>/tried/", by_hand_views.tried, name="letter-tried"),
     path("letters/again/", letter_views.all_again, name="letters-again"),
     path("letters/<int:pk>/", letter_views.letter, name="letter"),
     path("letters/<int:pk>/told/", letter_views.told, name="letter-told"),

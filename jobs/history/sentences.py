@@ -183,6 +183,7 @@ SENTENCES: dict[str, Say] = {
     **ANSWERED,
     "question.asked": _plain("asked a question"),
     "question.seen": _plain("read the owner’s question"),
+    "letter.tried": _plain("telephoned the owner; nobody answered"),
     "letter.told": _plain("told the owner by hand"),
     "letter.arrived": _plain("heard that a letter arrived"),
     "letter.again": _plain("sent a letter again"),
