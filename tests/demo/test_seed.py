@@ -86,6 +86,8 @@ def test_those_expected_have_no_note_and_everything_else_has_one() -> None:
 def _sum_of(one: Job, row: JobRow) -> Decimal:
     if row.agreed:
         return one.agreed_net or Decimal(0)
+    if row.fee:
+        return one.estimates.get().refusal.fee
     option: Option | None = approved_option(one)
     if option is None:
         newest = newest_sent(one)
@@ -111,7 +113,9 @@ def test_money_taken_and_owed_is_what_the_sample_says() -> None:
     }
     # 3.2 h × 78.00 = 249.60, strings 32.00, 8.25 % tax on the strings 2.64
     assert Invoice.objects.get(jobs=job(3)).balance == Decimal("284.24")
+    # the fee of an estimate that was declined
     assert Invoice.objects.get(jobs=job(37)).payments.get().amount == Decimal("25.00")
+    assert job(37).closed_as == "refused"
     assert OnAccount.objects.get().job == job(19)
 
 

@@ -175,7 +175,7 @@ def test_a_draft_is_never_shown(owner: Owner) -> None:
 def test_names_in_any_script_are_kept_as_typed(owner: Owner, sent: Estimate) -> None:
     _answer(owner, sent, name="  אילנה   王小明 🎻 ")
     assert Answer.objects.get().name == "אילנה 王小明 🎻"
-    assert "אילנה 王小明 🎻 agreed" in owner.get("estimate").content.decode()
+    assert "by אילנה 王小明 🎻 by link" in owner.get("estimate").content.decode()
 
 
 def test_what_is_typed_is_shown_as_text_only(owner: Owner, sent: Estimate) -> None:

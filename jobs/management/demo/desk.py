@@ -14,6 +14,7 @@ from jobs.estimates.models import Estimate, Option, Question
 from jobs.estimates.questions import ask as ask_question
 from jobs.estimates.questions import seen
 from jobs.estimates.reads import estimate_view, newest, newest_sent, who_answers
+from jobs.estimates.refusals import settle
 from jobs.estimates.sending import send as send_estimate
 from jobs.estimates.steps import (
     add_discount,
@@ -21,6 +22,7 @@ from jobs.estimates.steps import (
     add_option,
     add_work,
     begin_draft,
+    name_fee,
     write_option,
     write_words,
 )
@@ -42,6 +44,8 @@ def write(told: Told, event: Event) -> None:
     row, by, at = told.row(event.job), told.people[event.who], event.at
     draft = begin_draft(told.job(event.job), by=by, at=at)
     write_words(draft, words=words, not_included="", because=row.because, by=by, at=at)
+    if row.fee:
+        name_fee(draft, row.fee, by=by, at=at)
     ways = row.options or (OptionRow("What we propose", ready=tuple(ready), recommended=False),)
     for place, way in enumerate(ways):
         option = draft.options.get(letter="A") if place == 0 else add_option(draft, title=way.title, by=by, at=at)
@@ -118,6 +122,20 @@ def decline(told: Told, event: Event) -> None:
     """An answer: none of them."""
     how, words = event.more
     _answer(told, event, how, words, option=None)
+
+
+def follow(told: Told, event: Event) -> None:
+    """What follows a refusal: opened or as it came, the fee taken or none."""
+    how, fee, *why = event.more
+    settle(
+        told.job(event.job),
+        reassemble=how == "opened",
+        take_fee=fee == "take",
+        reason=why[0] if why else "",
+        by=told.people[event.who],
+        at=event.at,
+        key=told.key(),
+    )
 
 
 def _answer(told: Told, event: Event, how: str, words: str, *, option: Option | None) -> None:

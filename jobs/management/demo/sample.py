@@ -67,6 +67,7 @@ class JobRow:
     because: str = ""
     discount: tuple[str, str] | None = None
     agreed: tuple[str, str] | None = None
+    fee: Decimal | None = None  # for the examination, if the work does not go ahead
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +181,7 @@ def _job(row: dict[str, Any]) -> JobRow:
     known = dict(row)
     lines = _lines(known.pop("lines", ()), known.pop("goods", ()))
     total = known.pop("total", None)
-    thing, discount, agreed = (known.pop(name, None) for name in ("thing", "discount", "agreed"))
+    thing, discount, agreed, fee = (known.pop(name, None) for name in ("thing", "discount", "agreed", "fee"))
     return JobRow(
         came=known.pop("in"),
         said=known.pop("said", ""),
@@ -192,6 +193,7 @@ def _job(row: dict[str, Any]) -> JobRow:
         thing=tuple(thing) if thing else None,
         discount=tuple(discount) if discount else None,
         agreed=tuple(agreed) if agreed else None,
+        fee=Decimal(fee) if fee else None,
         **known,
     )
 

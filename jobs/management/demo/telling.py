@@ -33,6 +33,7 @@ VERBS: Mapping[str, Callable[[Told, Event], None]] = {
     "decline": desk.decline,
     "expect": door.expect,
     "find": bench.find,
+    "follow": desk.follow,
     "give": bench.give,
     "hand": door.hand,
     "hang": bench.hang,
