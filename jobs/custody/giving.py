@@ -11,6 +11,7 @@ from jobs.book.refusals import Refused
 from jobs.book.steps import record
 from jobs.custody.models import Release, ReleasedThing, Sighting
 from jobs.papers.heads import shop_head
+from jobs.papers.otherwise import named_otherwise
 from jobs.papers.steps import Signing, freeze
 from jobs.papers.texts import Named, ReleaseText, Returned, Signed, Thing, moment
 from shop.clock import day_words, local
@@ -145,6 +146,7 @@ def _text(
                 job=job.number,
                 ticked_by=by.name,
                 at=stamp,
+                words=named_otherwise(job, shop.zone) if one.is_item else "",
             )
             for job in jobs
             for one in things[job.pk]

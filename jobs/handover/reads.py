@@ -3,11 +3,13 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from jobs.book.beside import Beside, open_on, still_open
 from jobs.book.kinds import silhouette
 from jobs.book.models import Job, JobParty, Party
 from jobs.book.stages import Stage
 from jobs.custody.giving import ToGive, collectors_of, things_of
 from jobs.handover.steps import why_not
+from jobs.papers.otherwise import named_otherwise
 from shop.profile.models import Profile
 
 MOST = 60  # more than this of one owner goes home in several goes
@@ -52,6 +54,24 @@ def parcels(job: Job, shop: Profile, *, chosen: Collection[int] | None) -> list[
             )
         )
     return shown
+
+
+def still_here(found: Collection[Parcel]) -> list[tuple[Beside, str]]:
+    """Other open jobs on what is on the counter that are not handed over with it, in words. One query."""
+    going = {one.job.number for one in found if not one.blocked}
+    items = {one.job.item_id: one.job.item for one in found}
+    named = {one.job.number for one in found if one.first}
+    return [
+        (one, still_open(one, items[item]))
+        for item, jobs in open_on(items).items()
+        for one in jobs
+        if one.number not in going | named
+    ]
+
+
+def otherwise(found: Collection[Parcel], shop: Profile) -> list[str]:
+    """What signed notes name that is not what is given back. One query for each."""
+    return [words for one in found if (words := named_otherwise(one.job, shop.zone))]
 
 
 def who_may_collect(found: Collection[Parcel]) -> list[Party]:

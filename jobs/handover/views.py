@@ -5,10 +5,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from jobs.book.apart import parties_apart
 from jobs.book.models import Job, Party
 from jobs.book.refusals import Again, Refused
 from jobs.handover.forms import HandOverForm
-from jobs.handover.reads import parcels, who_may_collect
+from jobs.handover.reads import otherwise, parcels, still_here, who_may_collect
 from jobs.handover.steps import all_money_words, hand_over
 from jobs.papers.steps import print_paper
 from shop.people.doors import opens, person_of
@@ -30,7 +31,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
     chosen = {whole(said) for said in request.POST.getlist("with")} if request.method == "POST" else None
     shown = parcels(job, shop, chosen=chosen)
     collectors = who_may_collect(shown)
-    form = HandOverForm([(party.pk, party.name) for party in collectors], request.POST or None)
+    form = HandOverForm(parties_apart(collectors), request.POST or None)
     fault = ""
     if request.method == "POST":
         try:
@@ -58,6 +59,8 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         "job": job,
         "parcels": shown,
         "several": len(shown) > 1,
+        "beside": still_here(shown),
+        "otherwise": otherwise(shown, shop),
         "ticked": request.POST.getlist("thing"),
         "form": form,
         "fault": fault,
