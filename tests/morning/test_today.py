@@ -15,6 +15,7 @@ from jobs.book.stages import OPEN_STAGES, Stage
 from jobs.estimates.models import Question
 from jobs.intake import drafts
 from jobs.intake.steps import begin
+from jobs.morning.lists import SHOWN
 from jobs.morning.pages import day_of
 from jobs.updates.models import Message
 from jobs.updates.steps import new_message_id
@@ -234,3 +235,29 @@ def test_the_part_alone_answers_a_page_that_asks_for_it() -> None:
     answer = signed_in(Role.DESK).get(TODAY, headers={"HX-Request": "true"})
     assert answer.content.decode().lstrip().startswith('<div class="day"')
     assert "HX-Request" in answer["Vary"]
+
+
+def test_five_thousand_open_jobs_cost_no_question_more() -> None:
+    fill(1)
+    client = signed_in(Role.HEAD)
+
+    def asked() -> int:
+        client.get(TODAY)
+        with CaptureQueriesContext(connection) as seen:
+            assert client.get(TODAY).status_code == 200
+        return len([one for one in seen if "SAVEPOINT" not in one["sql"]])
+
+    few, some = asked(), list(Job.objects.all())
+    Job.objects.bulk_create(
+        Job(
+            number=f"20-{n:04}",
+            item_id=some[n % len(some)].item_id,
+            stage=OPEN_STAGES[n % len(OPEN_STAGES)],
+            promised=NOW.date() + timedelta(days=n % 40 - 20),
+            opened_at=NOW,
+            stage_since=NOW - timedelta(days=n % 60),
+        )
+        for n in range(5000)
+    )
+    assert asked() == few <= 16
+    assert all(len(one.lines) <= SHOWN for one in day_of(factory.person(Role.HEAD), shop=factory.shop(), at=NOW).cards)
