@@ -17,14 +17,13 @@ GONE = 1000
 _LAST = "\U0010ffff"  # no word holds it: every word that begins as `x` lies from `x` to `x` + this
 _TABLE = IndexWord._meta.db_table
 
-# `index_of_words` answers the first, `index_words_of_one` the second, on both databases (`measure search` shows it)
+# `index_by_words` answers the first, `index_words_of_one` the second, on both databases (`measure search` shows it)
 _BEGINS = (
     f'SELECT w."of", w.here, w."rank", w.word FROM {_TABLE} w'  # noqa: S608 - no value is written into it
     " WHERE w.kind = %s AND w.here = %s AND w.word >= %s AND w.word < %s AND w.shows <= %s"
 )
-# adding nothing to the kind leaves only the index that begins with the thing: without it SQLite reads all words of a kind
 _ALSO = (
-    f' AND EXISTS (SELECT 1 FROM {_TABLE} a WHERE a."of" = w."of" AND a.kind || \'\' = w.kind'  # noqa: S608
+    f' AND EXISTS (SELECT 1 FROM {_TABLE} a WHERE a."of" = w."of" AND a.kind = w.kind'  # noqa: S608
     " AND a.shows <= %s AND ("
 )
 _WAY = "a.word >= %s AND a.word < %s"

@@ -26,8 +26,9 @@ class IndexWord(models.Model):
     class Meta:
         constraints: ClassVar = [models.UniqueConstraint(fields=["of", "kind", "word"], name="index_words_of_one")]
         indexes: ClassVar = [
-            # holds all that a search reads, so it never looks at the rows themselves
-            models.Index(fields=["kind", "here", "word", "rank", "of", "shows"], name="index_of_words"),
+            # Holds all that a search reads, so it never looks at the rows themselves. It begins with `here`, which only a
+            # search names: SQLite, which keeps no figures, would else take it for the words of one thing too.
+            models.Index(fields=["here", "kind", "word", "rank", "of", "shows"], name="index_by_words"),
         ]
 
     def __str__(self) -> str:

@@ -28,8 +28,8 @@ class Needle:
 def read(typed: str, *, loose: bool = False) -> Needle:
     """Read what was typed. `loose` takes words apart at dashes and between letters and digits: “KV101” is KV and 101."""
     text = typed.replace("\x00", "")[:LONGEST_TYPED]
-    words = tuple(_loose(text) if loose else _spellings(text))[:MOST_WORDS]
     phone = phone_run(text)
+    words = tuple(_loose(text) if loose else _spellings(text, with_phones=not phone))[:MOST_WORDS]
     letters = read_part(text)
     exact = tuple(word for word in words[0] if any(sign.isdigit() for sign in word)) if len(words) == 1 else ()
     if len(words) == 1:
@@ -54,11 +54,13 @@ def code_of(word: str) -> str:
     return letters if word.startswith(CODE) else letters[4:] + letters[:4]
 
 
-def _spellings(text: str) -> list[tuple[str, ...]]:
+def _spellings(text: str, *, with_phones: bool) -> list[tuple[str, ...]]:
     plain, *other = (["".join(parts)[:LONGEST] for parts in chunks(spelt)] for spelt in spellings(text))
     # letters spelt out never change how many words there are
     ways = [dict.fromkeys(same) for same in zip(plain, *other, strict=True)]
-    return [(*way, *sorted(phone_run(next(iter(way))))) if len(ways) > 1 else tuple(way) for way in ways]
+    return [
+        (*way, *sorted(phone_run(next(iter(way))))) if with_phones and len(ways) > 1 else tuple(way) for way in ways
+    ]
 
 
 def _loose(text: str) -> list[tuple[str, ...]]:

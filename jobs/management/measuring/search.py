@@ -85,4 +85,4 @@ def plan(typed: str) -> list[str]:
 def by_index(steps: list[str]) -> bool:
     """Whether the words are reached by their indexes alone, and no table is read from end to end."""
     read_whole = [step for step in steps if "Seq Scan" in step or step.strip().startswith("SCAN jobs_")]
-    return any("index_of_words" in step for step in steps) and not read_whole
+    return any("index_by_words" in step for step in steps) and not read_whole
