@@ -5,7 +5,7 @@ from contextlib import suppress
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
@@ -14,6 +14,7 @@ from jobs.book.nudge import nudge
 from jobs.book.refusals import Again, Refused
 from jobs.book.steps import keep, press
 from jobs.office.copies_reads import copies_page
+from jobs.office.doors import in_room
 from jobs.updates.restored_steps import take_up
 from shop.packing.faults import CannotPackError
 from shop.packing.reads import being_made
@@ -31,8 +32,8 @@ def copies(request: HttpRequest) -> HttpResponse:
 
 
 def _page(request: HttpRequest, *, fault: str = "", status: int = 200) -> HttpResponse:
-    context = {"page": copies_page(timezone.now()), "fault": fault, "section": "shop"}
-    return render(request, "office/copies.html", context, status=status)
+    context = {"page": copies_page(timezone.now()), "fault": fault}
+    return in_room(request, "copies", "office/copies.html", context, status=status)
 
 
 @never_cache

@@ -2,10 +2,10 @@
 
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from jobs.office.doors import in_room
 from jobs.office.network_reads import own_network
 from jobs.papers.lettering import printable
 from jobs.papers.texts import Json
@@ -31,7 +31,7 @@ def network(request: HttpRequest) -> HttpResponse:
         "caution": CAUTION,
         "section": "shop",
     }
-    return render(request, "office/network.html", shown)
+    return in_room(request, "network", "office/network.html", shown)
 
 
 @require_GET

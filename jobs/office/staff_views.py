@@ -6,7 +6,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -14,6 +14,7 @@ from jobs.book.refusals import Again, Refused, Stale
 from jobs.office import staff_steps
 from jobs.office.changes import changes_of
 from jobs.office.changing import Faults
+from jobs.office.doors import in_room
 from jobs.office.staff_fields import SKILLS
 from jobs.office.staff_reads import clock_of, everybody, jobs_of
 from jobs.tags.symbols import QUIET_ZONE, symbol
@@ -34,7 +35,7 @@ def staff(request: HttpRequest) -> HttpResponse:
     """Who works here, and who did."""
     here, gone = everybody(at=timezone.now())
     changes = changes_of(ACTIONS, profile(), at=timezone.now())
-    return render(request, "office/staff.html", {"here": here, "gone": gone, "changes": changes, "section": "shop"})
+    return in_room(request, "people", "office/staff.html", {"here": here, "gone": gone, "changes": changes})
 
 
 @require_http_methods(["GET", "POST"])
@@ -58,8 +59,8 @@ def invite(request: HttpRequest) -> HttpResponse:
                 messages.success(request, f"{person.short} is written down. A way in goes to {person.email}.")
                 return redirect("office:person", person.pk)
             return _shown(request, person)
-    page = {**_choices(), "typed": typed, "faults": faults, "fault": words, "section": "shop"}
-    return render(request, "office/staff_new.html", page, status=422 if words else 200)
+    page = {**_choices(), "typed": typed, "faults": faults, "fault": words}
+    return in_room(request, "people", "office/staff_new.html", page, status=422 if words else 200)
 
 
 @require_http_methods(["GET", "POST"])
@@ -107,8 +108,8 @@ def _shown(request: HttpRequest, found: Person) -> HttpResponse:
     square = symbol(address)
     side = len(square.modules) + 2 * QUIET_ZONE
     runs = [(column + QUIET_ZONE, row + QUIET_ZONE, length) for row, column, length in square.runs]
-    page = {"person": found, "address": address, "runs": runs, "side": side, "days": DAYS, "section": "shop"}
-    return render(request, "office/staff_way_in.html", page)
+    page = {"person": found, "address": address, "runs": runs, "side": side, "days": DAYS}
+    return in_room(request, "people", "office/staff_way_in.html", page)
 
 
 @require_POST
@@ -203,4 +204,4 @@ def _page(
         "fault": words,
         "section": "shop",
     }
-    return render(request, "office/staff_person.html", page, status=status if words else 200)
+    return in_room(request, "people", "office/staff_person.html", page, status=status if words else 200)

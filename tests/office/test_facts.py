@@ -93,7 +93,10 @@ def test_an_empty_cover_limit_is_no_limit_and_commas_stand_between_thousands() -
     change("figures", cover_limit="")
     assert Profile.objects.get().cover_limit is None
     change("figures", cover_limit="30,000", deposit_percent="33.5 %")
-    assert (Profile.objects.get().cover_limit, Profile.objects.get().deposit_percent) == (30000, Decimal("33.5"))
+    assert (Profile.objects.get().cover_limit, Profile.objects.get().deposit_percent) == (
+        Decimal(30000),
+        Decimal("33.5"),
+    )
 
 
 def test_the_currency_changes_only_while_no_money_is_written_down() -> None:

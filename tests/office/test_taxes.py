@@ -33,7 +33,7 @@ def begin(rate: str, since: date | None = TOMORROW, code: str = "goods", key: st
 
 def test_a_new_rate_begins_on_its_day_and_the_past_one_stays_readable() -> None:
     begin("20 %")
-    assert (rate_on("goods", TODAY), rate_on("goods", TOMORROW)) == (Decimal("8.25"), 20)
+    assert [rate_on("goods", day) for day in (TODAY, TOMORROW)] == [Decimal("8.25"), Decimal(20)]
     assert {one.code: one.rate for one in taxes_on(TOMORROW)} == {"goods": 20, "labour": 0}
     entry = Entry.objects.get(action="tax.set")
     assert entry.data == {"code": "goods", "since": TOMORROW.isoformat(), "from": "8.25", "to": "20"}
