@@ -37,7 +37,7 @@ from jobs.links.models import Link
 from jobs.papers.models import ChainHead, Paper, PaperPhoto, Signature
 from jobs.photos.models import Photo, PhotoAlso
 from jobs.tags.models import Tag
-from jobs.updates.models import Message
+from jobs.updates.models import Message, OwnWords
 
 __all__ = [
     "Accessory",
@@ -70,6 +70,7 @@ __all__ = [
     "Link",
     "Location",
     "Message",
+    "OwnWords",
     "OnAccount",
     "Operation",
     "Option",

@@ -1,4 +1,4 @@
-"""Message: rendered before storing, stable Message-ID, claimed by a conditional update."""
+"""OwnWords: a shop’s own text of a letter, by version. Message: rendered before storing, stable Message-ID, claimed by a conditional update."""
 
 from typing import ClassVar
 
@@ -63,3 +63,22 @@ class Message(models.Model):
 
     def __str__(self) -> str:
         return self.subject
+
+
+class OwnWords(models.Model):
+    """One version of a shop's own words for a kind of letter. Never edited; empty means back to ours."""
+
+    kind = models.CharField(max_length=24)
+    version = models.PositiveIntegerField()
+    subject = models.CharField(max_length=160, blank=True)
+    body = models.TextField(blank=True)
+    since = models.DateTimeField()
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        verbose_name_plural = "own words"
+        ordering: ClassVar = ["kind", "version"]
+        constraints: ClassVar = [models.UniqueConstraint(fields=["kind", "version"], name="own_words_version_once")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.version}"
