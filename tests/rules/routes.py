@@ -219,6 +219,8 @@ OWNER = {
 
 OFFICE = {
     "office:front": Row((Act.SET_SHOP, Act.SET_PRICES, Act.SET_STAFF, Act.SEE_COPIES), 24),
+    "office:texts": Row((Act.SET_SHOP,), 6),
+    "office:text": Row((Act.SET_SHOP,), 8, kwargs=lambda _world: {"kind": "stage-RDY"}),
     "office:staff": Row((Act.SET_STAFF,), 10),
     "office:invite": Row((Act.SET_STAFF,), 5),
     "office:person": Row((Act.SET_STAFF,), 12, kwargs=_somebody),
