@@ -83,7 +83,7 @@ def work_of(job: Job) -> Work:
     for row in rows:
         if row.version > version and row.state in {"draft", "sent"} and row.words not in known:
             asked.setdefault(row.words, WorkLine(row.pk, row.words, row.hours))
-    return Work(agreed, tuple(asked.values()), _answer(rows, (approved or declined or [None])[-1]))
+    return Work(agreed, tuple(asked.values()), _answer(rows, [*declined, *approved][-1:]))
 
 
 class _Row(NamedTuple):
@@ -108,9 +108,10 @@ class _Row(NamedTuple):
     minor: bool | None
 
 
-def _answer(rows: Iterable[_Row], of: _Row | None) -> Answered | None:
-    if of is None:
+def _answer(rows: Iterable[_Row], found: Sequence[_Row]) -> Answered | None:
+    if not found:
         return None
+    of = found[0]
     options = len({row.option for row in rows if row.version == of.version})
     by = of.person.split()[0] if of.person else ""
     who = of.party or ""

@@ -38,7 +38,7 @@ def _owner(job: Job) -> Party:
 
 
 def _agree(estimate: Estimate, job: Job, **fields: Any) -> Answer:
-    step = {"option": estimate.options.get(letter="A"), "at": NOW, "key": ""}
+    step: dict[str, Any] = {"option": estimate.options.get(letter="A"), "at": NOW, "key": ""}
     came: dict[str, Any] = {"how": "link", "name": "Imelda Rookstone", "party": _owner(job)}
     for name, value in fields.items():
         (step if name in step else came)[name] = value

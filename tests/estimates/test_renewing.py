@@ -56,7 +56,7 @@ def test_hours_and_materials_have_todays_prices_and_fixed_sums_stay(job: Job) ->
         "Carriage": Decimal("12.50"),
         "Player’s discount, 10 % of labour": Decimal("-31.25"),
     }
-    assert (made.draft.version, made.draft.state, made.draft.fee) == (2, "draft", 25)
+    assert (made.draft.version, made.draft.state, made.draft.fee) == (2, "draft", Decimal(25))
     assert made.changes[0].was < made.changes[0].now
     assert job.entries.get(action="estimate.renewed").data["version"] == 2
     with pytest.raises(Again):
