@@ -31,15 +31,20 @@ def _of(words: str) -> Say:
     return lambda data, names: words.format(_who(data, names))
 
 
+def _words(data: Data, names: Names) -> str:
+    if data.get("ours"):
+        return "went back to our words in a letter to owners"
+    return f"wrote version {data.get('to')} of the words of a letter to owners"
+
+
 STAFFED: dict[str, Say] = {
     "staff.invited": _of("wrote {} down to work here"),
     "staff.changed": _changed,
-    "staff.way_in": lambda data, names: (
-        f"{'sent' if data.get('sent') else 'showed'} {_who(data, names)} a way in"
-    ),
+    "staff.way_in": lambda data, names: f"{'sent' if data.get('sent') else 'showed'} {_who(data, names)} a way in",
     "staff.password": _of("chose a new password for {}"),
     "staff.pin": _of("chose a new PIN for {}"),
     "staff.left": _left,
     "staff.back": _of("let {} work here again"),
+    "words.written": _words,
     "staff.signed_out": _of("signed {} out elsewhere"),
 }

@@ -11,6 +11,7 @@ from jobs.office.copies_reads import copies_line
 from jobs.office.lines import Standing
 from jobs.office.network_reads import network_line
 from jobs.office.staff_reads import staff_line
+from jobs.office.text_samples import texts_line
 from shop.people.roles import Act
 
 
@@ -79,6 +80,14 @@ ROOMS: tuple[Room, ...] = (
         caution="Terms 1 are a sample. Have them read by a lawyer of your place before the first owner signs.",
         sample=True,
         confirm="A lawyer has read these: they are right",
+    ),
+    Room(
+        code="letters",
+        name="Letters to owners",
+        address="office:texts",
+        act=Act.SET_SHOP,
+        line=texts_line,
+        lead="What owners are told, and in which words. Read them once: they are sent in your name.",
     ),
     Room(
         code="places",

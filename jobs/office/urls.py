@@ -16,6 +16,7 @@ from jobs.office import (
     staff_views,
     tax_views,
     terms_views,
+    text_views,
     walk_views,
 )
 
@@ -55,6 +56,8 @@ urlpatterns = [
     path("shop/copies/now/", copies_views.now, name="copies-now"),
     path("shop/copies/make/", copies_views.make, name="copies-make"),
     path("shop/copies/is-the-shop/", copies_views.is_the_shop, name="copies-is-the-shop"),
+    path("shop/letters/", text_views.texts, name="texts"),
+    path("shop/letters/<str:kind>/", text_views.text, name="text"),
     path("shop/people/", staff_views.staff, name="staff"),
     path("shop/people/new/", staff_views.invite, name="invite"),
     path("shop/people/<int:pk>/", staff_views.person, name="person"),

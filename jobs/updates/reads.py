@@ -12,6 +12,7 @@ from jobs.book.models import Job, JobParty, Party
 from jobs.estimates.reads import declined, standing_refusal
 from jobs.updates.letters import About, Ready, Sender
 from jobs.updates.models import Message
+from jobs.updates.wording_reads import own_wordings
 from shop.clock import local
 from shop.money import ZERO
 from shop.prepared import Blank, Prepared
@@ -66,13 +67,14 @@ def _news(job: Blank) -> QuerySet[Message, tuple[int, str, str, int | None]]:
 
 
 def sender_of(shop: Profile, *, at: datetime | None = None) -> Sender:
-    """The shop as its letters are signed, with its hours and the closed days soon after `at` (this moment). One query."""
+    """The shop as its letters are signed, with its hours and the closed days soon after `at` (this moment). Two queries."""
     return Sender(
         name=shop.name,
         address=tuple(line for line in shop.address.splitlines() if line.strip()),
         telephone=shop.telephone,
         hours=opening_words(shop, local(at or timezone.now(), shop.zone).date()),
         places=shop.places,
+        wordings=own_wordings(),
     )
 
 
