@@ -237,7 +237,8 @@ def _say_wanting(environment: Mapping[str, str]) -> int:
 
 def welcome(place: Place, home: Path) -> str:
     """What the person at the terminal wants to know once all is up."""
-    lines = ["", f"Ready: {place.public}", f"    kept in   {home}   (copy this folder to keep the shop safe)"]
+    copies = os.environ.get("SHOP_COPIES") or f"{home / 'copies'}"
+    lines = ["", f"Ready: {place.public}", f"    kept in   {home}", f"    copies    one each day in {copies}"]
     if place.trust:
         lines += [
             f"    Each phone and tablet must trust it once: open {place.trust} there",

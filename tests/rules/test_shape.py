@@ -123,7 +123,9 @@ def test_readme_commands_are_commands() -> None:
     text = (ROOT / "README.md").read_text()
     commands = set(re.findall(r"manage\.py (\w+)", text))
     ours = ("jobs/management/commands", "shop/packing/management/commands")
-    known = {"demo", "serve", "test", "unpack"} | {path.stem for folder in ours for path in (ROOT / folder).glob("*.py")}
+    known = {"demo", "serve", "test", "unpack"} | {
+        path.stem for folder in ours for path in (ROOT / folder).glob("*.py")
+    }
     assert {"demo", "test"} <= commands <= known
 
 
