@@ -95,6 +95,8 @@ def devices(here: Standing) -> str:
     """“1 kiosk, 2 bench devices”. One query."""
     live = Device.objects.filter(dead_at=None)
     counted = live.aggregate(kiosk=Count("pk", filter=Q(kind="kiosk")), bench=Count("pk", filter=Q(kind="bench")))
+    if not any(counted.values()):
+        return "None yet"
     return f"{_many(counted['kiosk'], 'kiosk')}, {_many(counted['bench'], 'bench device')}"
 
 

@@ -14,6 +14,7 @@ from jobs.catalogue.models import PriceList
 from jobs.catalogue.price_reads import lists
 from jobs.office.changes import changes_of
 from jobs.office.doors import in_room
+from jobs.office.lines import SAMPLE_PRICES
 from jobs.office.price_reads import Table, table
 from jobs.office.price_steps import ACTIONS
 from jobs.office.typed_days import day_in
@@ -24,7 +25,7 @@ from shop.clock import local
 from shop.money import plain
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
-from shop.profile.models import Profile
+from shop.profile.models import Profile, Walked
 from shop.profile.reads import profile
 
 
@@ -112,15 +113,15 @@ def printed(request: HttpRequest, pk: int) -> HttpResponse:
     """A list to hang at the counter, with tax or without (`?tax=without`)."""
     shop, now = profile(), timezone.now()
     found = table(list_or_404(pk), shop, today=local(now, shop.zone).date())
-    pdf = set_in_type(
-        "prices", {"words": printable(_words(found, shop, with_tax=request.GET.get("tax") != "without"))}, at=now
-    )
+    sample = found.prices.since == SAMPLE_PRICES and not Walked.objects.filter(code="prices", later=False).exists()
+    words = _words(found, shop, with_tax=request.GET.get("tax") != "without", sample=sample)
+    pdf = set_in_type("prices", {"words": printable(words)}, at=now)
     answer = HttpResponse(pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="prices-{found.prices.since}.pdf"'
     return answer
 
 
-def _words(found: Table, shop: Profile, *, with_tax: bool) -> dict[str, Json]:
+def _words(found: Table, shop: Profile, *, with_tax: bool, sample: bool) -> dict[str, Json]:
     hours: list[Json] = [
         {"words": one.rate.words, "price": plain(one.gross if with_tax else one.rate.per_hour, shop.places)}
         for one in found.hours
@@ -143,6 +144,7 @@ def _words(found: Table, shop: Profile, *, with_tax: bool) -> dict[str, Json]:
         "page": shop.page,
         "since": found.prices.since.isoformat(),
         "draft": found.prices.draft,
+        "sample": sample,
         "currency": shop.currency,
         "tax": f"Prices in {shop.currency}, {tax} tax."
         if found.taxed

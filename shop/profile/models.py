@@ -116,7 +116,12 @@ class TaxRate(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.rate} % since {self.since}"
+        return f"{self.said} % since {self.since}"
+
+    @property
+    def said(self) -> str:
+        """“8.25”, without idle zeros."""
+        return f"{self.rate.normalize():f}"
 
 
 class FormerFact(models.Model):
