@@ -16,20 +16,25 @@ Change = Callable[[Manifest], Manifest]
 
 
 def small(
-    path: Path, *, passphrase: str = "", change: Change = lambda made: made, more: dict[str, bytes] | None = None
+    path: Path,
+    *,
+    passphrase: str = "",
+    change: Change = lambda made: made,
+    more: dict[str, bytes] | None = None,
+    picture: bytes = PICTURE,
 ) -> Manifest:
     """An archive of one table, one picture and two keys. `change` bends its manifest, `more` puts files beside it."""
     with written(path, passphrase=passphrase, at=AT, tick=bool) as archive:
-        manifest = change(_filled(archive))
+        manifest = change(_filled(archive, picture))
         for name, data in (more or {}).items():
             archive.stream(name, [data])
         archive.stream("manifest.json", [manifest.written()])
     return manifest
 
 
-def _filled(archive: Archive) -> Manifest:
+def _filled(archive: Archive, data: bytes) -> Manifest:
     table = archive.stream("tables/jobs_word.jsonl", ROWS, rows=True)
-    picture = archive.stream("files/photos/2026/11/a.jpg", [PICTURE], deflate=False)
+    picture = archive.stream("files/photos/2026/11/a.jpg", [data], deflate=False)
     said = line({"name": picture.name, "size": picture.size, "sha256": picture.sha256})
     return Manifest(
         made_at=AT,

@@ -37,7 +37,7 @@ def turn(name: str, number: int, by: Person) -> None:
         job = factory.job(Stage.BEN, owner=owner, ready=False, number=f"{name}-{number:05}")
         record("job.opened", by=by, at=at, job=job, item=job.item, data={"turn": number})
         Counter.objects.filter(series="turns").update(last=F("last") + 1)
-    photo = receive(sent(coded("JPEG")), purpose="bench", by=by, at=at, send_key=f"key-{name}-{number}", job=job)
+    photo = receive(sent(coded("JPEG")), purpose="bench", by=by, at=at, send_key=f"photo-{name}-{number:05}", job=job)
     make(photo.pk, at=timezone.now())
     text = ReceiptText(
         shop=shop_head(shop),

@@ -31,7 +31,7 @@ def main() -> None:
             if sha256(source.read()).hexdigest() != photo.sha256:
                 faults.append(f"{photo} is another picture")
         for size in (photo.small, photo.large):
-            if photo.state == "made" and not size.storage.exists(size.name):
+            if photo.state == "made" and not size.storage.exists(str(size.name)):
                 faults.append(f"{photo} has no {size.name}")
     certificate = read_key(key_path(settings.SHOP_HOME)).certificate
     made = Paper.objects.filter(state="made")

@@ -177,7 +177,7 @@ def test_a_disk_that_gives_back_other_bytes_makes_no_good_copy(folder: Path, set
 
 def test_a_photo_missing_from_the_store_is_named_and_the_copy_is_not_good(folder: Path, settings: Any) -> None:
     gone, there = photo("first-photo"), photo("second-photo")
-    photo_store().delete(gone.original.name)
+    photo_store().delete(str(gone.original.name))
     copy = packed(folder, settings)
     assert copy.state == "failed"
     assert copy.failure.startswith(f"1 file is missing from the shop’s store: photos/{gone.original.name}.")
@@ -189,7 +189,7 @@ def test_a_photo_missing_from_the_store_is_named_and_the_copy_is_not_good(folder
 
 
 def test_a_daily_copy_with_files_missing_is_not_made_again_and_again(folder: Path) -> None:
-    photo_store().delete(photo().original.name)
+    photo_store().delete(str(photo().original.name))
     daily = steps.ask_daily(at=AT)
     assert daily is not None
     steps.make(daily.pk, clock=Clock())
@@ -211,7 +211,7 @@ def test_a_photo_whose_disk_fails_in_the_middle_is_named(folder: Path, settings:
 
     with mock.patch.object(type(photo_store()), "open", return_value=Failing()):
         copy = packed(folder, settings)
-    assert kept.original.name in copy.failure
+    assert str(kept.original.name) in copy.failure
     assert checked(Path(copy.path), passphrase="").files.rows == 1
 
 

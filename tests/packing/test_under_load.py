@@ -16,7 +16,7 @@ from shop.starting.parts import ROOT
 from tests.browser.real_shop import RealShop, database, real_shop
 from tests.packing.shops import environment, manage, manifest_of, path_in
 
-pytestmark = [pytest.mark.django_db, pytest.mark.timeout(600)]
+pytestmark = pytest.mark.timeout(600)  # four real processes and two at work
 BASE = os.environ.get("DATABASE_URL", "")
 HANDS = ("A", "B")
 
