@@ -19,6 +19,7 @@ class RestPart:
     """One job's rest, or what may be chosen when it is hung to rest."""
 
     rest: Rest | None  # None: nothing rests by the clock
+    begun: datetime | None
     words: str
     laid: str  # “Jorin, yesterday 16:00”
     left: str  # “5 h 18 min left of 24 h”
@@ -40,6 +41,7 @@ def rest_part(job: Job, rest_words: tuple[str, ...] | None = None, *, shop: Prof
     begins = wait.until if wait and wait.until and wait.until > at else next(c.until for c in offered)
     return RestPart(
         rest=rest_of(wait.what, wait.laid_at, wait.until, at=at, zone=shop.zone) if wait else None,
+        begun=wait.laid_at if wait else None,
         words=wait.words if wait else "",
         laid=_laid(wait, shop, at) if wait else "",
         left=_left(wait, at) if wait else "",

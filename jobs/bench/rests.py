@@ -113,6 +113,11 @@ class Rest:
     moment: str = ""  # “15:00”, “Thu 26 Nov 15:00”
 
     @property
+    def when_over(self) -> str:
+        """What it says once its time is over: “may come off, check”."""
+        return _OVER[self.what]
+
+    @property
     def kind(self) -> str:
         """“glue”, “varnish”, “settling”, “rest”."""
         return RESTS[self.what]

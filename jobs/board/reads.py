@@ -151,9 +151,10 @@ def _jobs() -> QuerySet[Job]:
 
 
 def _rest(row: Any, at: datetime, zone: ZoneInfo) -> Rest | None:
-    if row.rest__what is None or row.stage != Stage.CUR:
+    if row.stage != Stage.CUR:
         return None
-    return rest_of(row.rest__what, row.rest__laid_at, row.rest__until, at=at, zone=zone)
+    begun = row.rest__laid_at or row.stage_since
+    return rest_of(row.rest__what or "other", begun, row.rest__until, at=at, zone=zone)
 
 
 def _holds() -> dict[int, list[tuple[str, str]]]:

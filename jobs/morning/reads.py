@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Count, Exists, FilteredRelation, Max, OuterRef, Q, QuerySet, Subquery
 
 from jobs.bench.models import Check, WorkSpell
-from jobs.bench.rests import rest_of
+from jobs.bench.rests import Rest, rest_of
 from jobs.book.models import Hold, Job, Pulse
 from jobs.book.said import owner_words
 from jobs.book.stages import OPEN_STAGES, Stage
@@ -75,7 +75,6 @@ def _known(
     names: bool,
 ) -> Known:
     stage, told = Stage(row.stage), heard.get(row.id)
-    rests = stage is Stage.CUR and row.rest__what is not None
     sent, runs_out = asked.get(row.id, (None, None))
     return Known(
         number=row.number,
@@ -89,7 +88,7 @@ def _known(
         has=row.assigned_id,
         mine=row.assigned_id == person.pk,
         promised=row.promised,
-        rest=rest_of(row.rest__what, row.rest__laid_at, row.rest__until, at=at, zone=zone) if rests else None,
+        rest=_rest(row, at, zone) if stage is Stage.CUR else None,
         holds=tuple(holds.get(row.id, ())),
         worked=row.worked,
         sent_back=row.passed is False,
@@ -99,6 +98,11 @@ def _known(
         asked=sent,
         runs_out=runs_out,
     )
+
+
+def _rest(row: Any, at: datetime, zone: ZoneInfo) -> Rest:
+    begun = row.rest__laid_at or row.stage_since
+    return rest_of(row.rest__what or "other", begun, row.rest__until, at=at, zone=zone)
 
 
 def _owner(row: Any, *, names: bool) -> str:
