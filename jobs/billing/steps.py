@@ -17,7 +17,7 @@ from jobs.book.models import Job, Party
 from jobs.book.refusals import Refused
 from jobs.book.steps import keep, next_in, press, record
 from jobs.papers.models import Paper
-from jobs.papers.money_texts import InvoiceText, ReceiptText
+from jobs.papers.money_texts import CreditText, InvoiceText, ReceiptText
 from jobs.papers.steps import freeze
 from shop.clock import local
 from shop.money import ZERO, NotMoneyError, plain, rounded, written
@@ -135,7 +135,7 @@ def write_row(payment: Payment, *, jobs: Sequence[Job], left: Decimal, shop: Pro
 
 
 def freeze_for(
-    jobs: Sequence[Job], text: InvoiceText | ReceiptText, *, by: Person, at: datetime, number: str = ""
+    jobs: Sequence[Job], text: InvoiceText | CreditText | ReceiptText, *, by: Person, at: datetime, number: str = ""
 ) -> Paper:
     """Freeze a paper about one job, or one about several."""
     if len(jobs) == 1:

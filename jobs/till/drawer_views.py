@@ -77,8 +77,8 @@ def _coin_rows(request: HttpRequest, last: DrawerCount | None) -> list[tuple[str
     if request.method == "POST":
         typed = zip(request.POST.getlist("worth"), request.POST.getlist("many"), strict=False)
         return [(worth, many) for worth, many in typed][:MOST_COINS]
-    sheets = DrawerCount.objects.exclude(sheet=[]).order_by("-number").values_list("sheet", flat=True) if last else []
-    worths = [(str(worth), "") for worth, _ in next(iter(sheets[:1]), [])]
+    counted = DrawerCount.objects.exclude(sheet=[]).order_by("-number").first() if last else None
+    worths = [(str(worth), "") for worth, _ in counted.sheet] if counted else []
     return worths + [("", "")] * FREE_ROWS
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Sum
 
 from jobs.billing.drawer_reads import DayTakings, day_takings, last_count, uncounted
 from jobs.billing.models import DrawerCount, Payment
@@ -51,8 +51,8 @@ def by_age(found: Iterable[OpenInvoice], shop: Profile, *, at: datetime) -> tupl
 def held_on_closed(limit: int = 50) -> list[tuple[Job, Decimal]]:
     """Deposits still held for jobs that are closed without an invoice: to be given back. Two queries."""
     rows = Payment.objects.filter(invoice=None, job__closed_at__isnull=False).order_by().values("job")
-    sums: QuerySet[Payment, tuple[int, Decimal]] = rows.annotate(sum=Sum("amount")).values_list("job", "sum")
-    held = {job: rounded(amount, 3) for job, amount in sums.filter(sum__gt=LEAST)[:limit]}
+    sums = rows.annotate(held=Sum("amount")).filter(held__gt=LEAST).values_list("job", "held")
+    held = {job: rounded(amount, 3) for job, amount in sums[:limit]}
     jobs = Job.objects.filter(pk__in=held).select_related("item").order_by("number")
     return [(job, held[job.pk]) for job in jobs]
 

@@ -42,8 +42,8 @@ def _lines(made: Invoice, *lines: tuple[str, str]) -> list[InvoiceLine]:
         rows.append(
             InvoiceLine.objects.create(invoice=made, job=job, position=position, words=f"Line {position}", **fields)
         )
-    net, tax = sum(row.net for row in rows), sum(row.tax for row in rows)
-    Invoice.objects.filter(pk=made.pk).update(net=net, tax=tax, gross=net + tax, balance=net + tax)
+    whole, tax = sum((row.net for row in rows), D(0)), sum((row.tax for row in rows), D(0))
+    Invoice.objects.filter(pk=made.pk).update(net=whole, tax=tax, gross=whole + tax, balance=whole + tax)
     made.refresh_from_db()
     return rows
 

@@ -67,8 +67,9 @@ def _do(jobs: list[Job], what: str, *given: Any) -> None:
     elif what in {"credit", "credit all"}:
         of = _nth(Invoice.objects, given[0])
         lines = lines_left(of)
-        parts = {lines[0].line.pk: given[1]} if what == "credit" else {one.line.pk: None for one in lines}
-        taken_off(of, parts, anew=what == "credit all" and given[1])
+        whole = what == "credit all"
+        parts = {one.line.pk: None if whole else given[1] for one in (lines if whole else lines[:1])}
+        taken_off(of, parts, anew=whole and given[1])
     else:
         count_it(drawer().expected)
 
@@ -95,16 +96,18 @@ def _holds(jobs: list[Job]) -> None:
             assert facts.paid_or_on_account == (now.invoice is not None and now.due <= 0)
     counted = DrawerCount.objects.order_by("number")
     assert [one.number for one in counted] == list(range(1, len(counted) + 1))
-    for one in counted:
-        cash = sum(one.payments.filter(method="cash").values_list("amount", flat=True), ZERO)
-        assert (one.cash, one.expected, one.difference) == (cash, one.opening + cash, 0)
+    for count in counted:
+        cash = sum(count.payments.filter(method="cash").values_list("amount", flat=True), ZERO)
+        assert (count.cash, count.expected, count.difference) == (cash, count.opening + cash, ZERO)
     takings = drawer().takings
     assert takings.all.together == sum(Payment.objects.filter(count=None).values_list("amount", flat=True), ZERO)
     assert takings.all.together == sum((sums.together for _, sums in takings.methods), ZERO)
     assert takings.all.together == sum((together for _, _, together in takings.people), ZERO)
-    for model, series in ((Invoice, "2026-"), (CreditNote, "C2026-")):
-        numbers = [one.number for one in model.objects.order_by("pk")]  # type: ignore[attr-defined]
-        assert numbers == [f"{series}{n:04}" for n in range(1, len(numbers) + 1)]
+    for numbers, series in (
+        (Invoice.objects.order_by("pk").values_list("number", flat=True), "2026-"),
+        (CreditNote.objects.order_by("pk").values_list("number", flat=True), "C2026-"),
+    ):
+        assert list(numbers) == [f"{series}{n:04}" for n in range(1, len(numbers) + 1)]
 
 
 @settings(max_examples=max(12, settings.default.max_examples // 4) if settings.default else 12)

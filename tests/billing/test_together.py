@@ -1,6 +1,7 @@
 """Three bows given back together: one invoice, one payment, one receipt, one letter."""
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -23,7 +24,7 @@ from tests.factory import NOW
 
 pytestmark = pytest.mark.django_db
 D = Decimal
-BOW = {"agreed_words": "Rehair", "agreed_net": D("55.80")}
+BOW: dict[str, Any] = {"agreed_words": "Rehair", "agreed_net": D("55.80")}
 
 
 @pytest.fixture

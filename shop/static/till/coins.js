@@ -6,7 +6,7 @@ if (form) {
   const places = Number(form.dataset.places);
   const rows = form.querySelector(".coins tbody");
   const said = form.querySelector("[data-difference]");
-  const expected = units(form.querySelector("[data-expected]").dataset.expected, places);
+  const expected = units(form.querySelector("[data-expected]").dataset.expected, places); // with a minus where more went out
   const begun = form.elements.opening;
   const sum = () => {
     let total = null;
@@ -18,14 +18,17 @@ if (form) {
     }
     return total;
   };
+  const says = form.querySelector("[data-expected]");
   const show = () => {
     const coins = sum();
+    const wanted = expected === null ? null : expected + ((begun && units(begun.value, places)) || 0);
+    if (begun && wanted !== null) says.textContent = written(wanted, places);
     const typed = units(form.elements.total.value, places);
     form.elements.total.placeholder = coins === null ? "" : written(coins, places);
     const lies = typed === null ? coins : typed;
-    said.hidden = lies === null || expected === null;
+    said.hidden = lies === null || wanted === null;
     if (said.hidden) return;
-    const differs = lies - expected - ((begun && units(begun.value, places)) || 0);
+    const differs = lies - wanted;
     said.textContent = differs === 0 ? "As expected." : written(Math.abs(differs), places) + (differs < 0 ? " short." : " over.");
   };
   const more = form.querySelector("[data-more]");
