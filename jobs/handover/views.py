@@ -7,15 +7,15 @@ from django.views.decorators.http import require_http_methods
 
 from jobs.book.apart import parties_apart
 from jobs.book.models import Job, Party
-from jobs.book.refusals import Again, Refused
+from jobs.book.refusals import Again, Refused, Stale
 from jobs.handover.forms import HandOverForm
-from jobs.handover.reads import otherwise, parcels, still_here, who_may_collect
+from jobs.handover.notices import otherwise, still_here
+from jobs.handover.reads import going, parcels, who_may_collect
 from jobs.handover.steps import all_money_words, hand_over
 from jobs.papers.steps import print_paper
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
-from shop.typed import whole
 
 
 @require_http_methods(["GET", "POST"])
@@ -28,17 +28,16 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
     if job.closed_at is not None:
         return _home(request, job)
     shop, now = profile(), timezone.now()
-    chosen = {whole(said) for said in request.POST.getlist("with")} if request.method == "POST" else None
-    shown = parcels(job, shop, chosen=chosen)
+    shown, ticked = parcels(job, shop), request.POST.getlist("thing")
     collectors = who_may_collect(shown)
     form = HandOverForm(parties_apart(collectors), request.POST or None)
-    fault = ""
+    fault, status = "", 422
     if request.method == "POST":
         try:
             if form.is_valid():
                 made = hand_over(
-                    [job.pk, *(chosen or ())],
-                    ticked=request.POST.getlist("thing"),
+                    going(shown, ticked),
+                    ticked=ticked,
                     collector=get_object_or_404(Party, pk=form.cleaned_data["collector"]),
                     collector_name=form.cleaned_data["collector_name"],
                     identity_note=form.cleaned_data["identity_note"],
@@ -54,20 +53,20 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         except Again:
             return redirect("handover:release", number=job.number)
         except Refused as refusal:
-            fault = refusal.words
+            fault, status = refusal.words, 409 if isinstance(refusal, Stale) else 422
     page = {
         "job": job,
         "parcels": shown,
-        "several": len(shown) > 1,
+        "more": len(shown) - 1,
         "beside": still_here(shown),
         "otherwise": otherwise(shown, shop),
-        "ticked": request.POST.getlist("thing"),
+        "ticked": ticked,
         "form": form,
         "fault": fault,
         "blocked": shown[0].blocked,
         "money_words": all_money_words([one.job for one in shown if not one.blocked] or [job], shop, now),
     }
-    return render(request, "handover/release.html", page, status=422 if fault else 200)
+    return render(request, "handover/release.html", page, status=status if fault else 200)
 
 
 def _home(request: HttpRequest, job: Job) -> HttpResponse:

@@ -11,13 +11,17 @@ from django.http import HttpRequest
 from jobs.book.kinds import ITEM_KINDS, PARTY_ROLES, silhouette
 from jobs.intake import drafts
 from jobs.intake.counting import counted
+from jobs.intake.lacking import TO_BE_READ
 from jobs.intake.priced import Offered, changed, price_of, ready_of, total_of
 from jobs.intake.reads import KnownItem, Sitting, items_of
 from jobs.intake.shapes import Frame, frames
 from shop.clock import day_words
 
 # Bows are what comes most; then the kinds as elsewhere.
-_ORDER = ("Bw", "Vn", "Va", "Vc", "Db", "Gt", "Md")
+_MANY = {
+    "Bw": "Bows", "Vn": "Violins", "Va": "Violas", "Vc": "Cellos", "Db": "Double basses", "Gt": "Guitars",
+    "Md": "Mandolins", "Cs": "Cases", "Ot": "Other things",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,13 +73,20 @@ def counter_facts(sitting: Sitting, _piece: str, request: HttpRequest) -> dict[s
         "role_words": PARTY_ROLES["depositor"],
         "typed": {},
         "found": None,
+        **foot_of(sitting),
     }
+
+
+def foot_of(sitting: Sitting) -> dict[str, Any]:
+    """What stops it, and how much more after that; that it must still be read goes without saying."""
+    lacks = [lack.words for lack in sitting.lacks if lack.words != TO_BE_READ]
+    return {"stops": lacks[0] if lacks else "", "more_lacks": max(0, len(lacks) - 1)}
 
 
 def _kinds(sitting: Sitting, typed: Mapping[str, str]) -> list[KindShown]:
     draft, places = sitting.draft, sitting.shop.places
     shown: list[KindShown] = []
-    for kind in sorted({one.kind for one in sitting.offered}, key=lambda one: (*_ORDER, one).index(one)):
+    for kind in sorted({one.kind for one in sitting.offered}, key=lambda one: (*_MANY, one).index(one)):
         prices = tuple(
             PriceShown(
                 one,
@@ -87,9 +98,9 @@ def _kinds(sitting: Sitting, typed: Mapping[str, str]) -> list[KindShown]:
             if one.kind == kind
         )
         used = any(one.count for one in prices)
-        words = "bow" if kind == "Bw" else ITEM_KINDS[kind]
+        words = _MANY.get(kind, ITEM_KINDS[kind].capitalize())
         first = not draft.pieces and not shown
-        shown.append(KindShown(kind, words.capitalize(), silhouette(kind), used or first, prices))
+        shown.append(KindShown(kind, words, silhouette(kind), used or first, prices))
     return shown
 
 

@@ -12,6 +12,7 @@ from jobs.intake.words import BASES, COVERS, NOT_STATED, STEPS, TENSIONS, strung
 from shop.money import NotMoneyError, exact, rounded
 from shop.typed import amount
 
+TO_BE_READ = "It has not been read as it is now: press “Read and sign”."
 NO_TERMS = "The shop has no terms yet. Ask the head luthier to write them first."
 MOST_VALUE = Decimal(10) ** 10
 MOST_MM = Decimal(10_000)
@@ -124,7 +125,7 @@ def _from_list(draft: Draft, seen: Seen) -> Iterable[Lack]:
                 "counter", piece.key, "One of the things left has more than 80 letters. Put commas between things."
             )
     if draft.pieces and not all(piece.number for piece in draft.pieces):
-        yield Lack("counter", "", "Read it again before it is signed: press “Read and sign”.")
+        yield Lack("counter", "", TO_BE_READ)
     if seen.terms_version is None:
         yield Lack("counter", "", NO_TERMS)
 

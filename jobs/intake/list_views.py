@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.book.refusals import Refused, Stale
 from jobs.intake import list_steps
-from jobs.intake.counter import counted_pieces, ready_words
+from jobs.intake.counter import counted_pieces, foot_of, ready_words
 from jobs.intake.doors import with_draft
 from jobs.intake.drafts import from_json
 from jobs.intake.models import Draft
@@ -85,12 +85,12 @@ def _figures(request: HttpRequest, row: Draft) -> dict[str, object]:
     sitting = sit(row, receiver=person_of(request))
     places, draft = sitting.shop.places, sitting.draft
     page = {"row": row, "sitting": sitting, "counted": counted_pieces(sitting), "shop": sitting.shop}
-    lacks = sitting.lacks
+    foot = foot_of(sitting)
     return {
         "version": row.version,
         "kept": time_words(row.saved_at, sitting.shop.zone),
-        "stops": lacks[0].words if lacks else "",
-        "more": max(0, len(lacks) - 1),
+        "stops": foot["stops"],
+        "more": foot["more_lacks"],
         "html": render_to_string("intake/_counted.html", page, request),
         "total": written(total_of(draft.pieces, places).gross, places),
         "ready": ready_words(draft),

@@ -119,7 +119,7 @@ def _taken_in(page: Page, desk: BrowserContext, name: str, device: str) -> bytes
     look_at(page, f"bows-{device}-counted")
     hand.press(page.locator(".take-foot").get_by_role("button", name="Read and sign"))
     page.wait_for_url("**/sign/")
-    expect(page.get_by_text("All together, with tax")).to_be_visible()
+    expect(page.get_by_text("Agreed for 3 things, all together, with tax")).to_be_visible()
     expect(page.locator("article.note")).to_contain_text(TOGETHER)
     for pad in page.locator("canvas").all():
         sign(pad)
@@ -228,7 +228,7 @@ def _gone_home_together(
     page: Page, desk: BrowserContext, numbers: list[str], name: str, tmp_path: Path, device: str
 ) -> None:
     page.goto(f"/job/{numbers[0]}/hand-over/")
-    assert page.locator("input[name=with]:checked").count() == 2
+    assert page.locator("input[name=thing]").count() == 3
     for tick in page.locator("input[name=thing]").all():
         tick.check()
     page.get_by_label("Name of whoever stands here").fill(name)

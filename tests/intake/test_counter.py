@@ -115,7 +115,7 @@ def test_nought_takes_them_all_off_and_numbers_are_given_only_to_be_read() -> No
     open_counter()
     row = counted(factory.party(), RH_VN_Bw="3")
     assert [piece.number for piece in of(row).pieces] == ["", "", ""]
-    assert "“Read and sign”" in sit(row, receiver=row.by, at=NOW).lacks[-1].words
+    assert "press “Read and sign”" in sit(row, receiver=row.by, at=NOW).lacks[-1].words
     row, _ = read(row)
     numbers = [piece.number for piece in of(row).pieces]
     assert len(set(numbers)) == 3
