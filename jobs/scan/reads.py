@@ -63,6 +63,7 @@ class BenchPage:
     holds: tuple[Strip, ...]
     hold_kinds: tuple[tuple[str, str], ...]
     clocks: Clocks
+    work_head: str
     agreed: str  # which version, who and how
     not_agreed: tuple[WorkLine, ...]
     undo: str  # where the reader's own last move would go back to
@@ -161,6 +162,7 @@ def bench_page(job: Job, person: Person, *, shop: Profile, at: datetime) -> Benc
         holds=tuple(Strip(pk, f"{HOLDS[kind]}{f': {words}' if words else ''}") for pk, kind, words in holds),
         hold_kinds=tuple(HOLDS.items()),
         clocks=clocks,
+        work_head="Work the owner approved" if not work.answered or work.answered.agreed else "Before it goes back",
         agreed=work.answered.words(shop.zone) if work.answered else "",
         not_agreed=work.not_agreed,
         undo=may_undo(job, person, at=at),
