@@ -45,7 +45,7 @@ def count_drawer(
         pressed = press(key, "count", at=at)
         number = next_in(SERIES)  # whoever closes at the same moment waits here, and then sees this count
         last = last_count()
-        rows = rows_shown(uncounted().select_for_update(of=("self",)))
+        rows = rows_shown(uncounted().select_for_update(of=("self",), no_key=True))
         _as_seen(seen, last, rows, shop, at)
         lies = _lies(total, coins, shop.places)
         takings = summed(rows)

@@ -64,7 +64,7 @@ def credit(
     with transaction.atomic():
         pressed = press(key, "credit", at=at)
         jobs = locked_jobs(invoice.jobs.all())
-        held = Invoice.objects.select_for_update(of=("self",)).select_related("payer").get(pk=invoice.pk)
+        held = Invoice.objects.select_for_update(of=("self",), no_key=True).select_related("payer").get(pk=invoice.pk)
         left = lines_left(held)
         chosen = _chosen(left, parts, shop.places)
         gross_left = held.gross - credited_on(held)

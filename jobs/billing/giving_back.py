@@ -87,9 +87,13 @@ def _received_with(row: Payment) -> Decimal:
 def _locked(payment: Payment) -> tuple[Payment, list[Job]]:
     """A row with its jobs and its invoice held. Looked at again once held: an invoice may just have taken a deposit."""
     jobs = locked_jobs(_jobs_of(payment))
-    row = Payment.objects.select_for_update(of=("self",)).select_related("invoice", "party").get(pk=payment.pk)
+    row = (
+        Payment.objects.select_for_update(of=("self",), no_key=True)
+        .select_related("invoice", "party")
+        .get(pk=payment.pk)
+    )
     if row.invoice_id is not None:
-        Invoice.objects.select_for_update().get(pk=row.invoice_id)
+        Invoice.objects.select_for_update(no_key=True).get(pk=row.invoice_id)
         jobs = list(_jobs_of(row))
     return row, jobs
 
@@ -138,7 +142,7 @@ def refund_on(
     with transaction.atomic():
         pressed = press(key, "refund", at=at)
         jobs = locked_jobs(invoice.jobs.all())
-        held = Invoice.objects.select_for_update(of=("self",)).select_related("payer").get(pk=invoice.pk)
+        held = Invoice.objects.select_for_update(of=("self",), no_key=True).select_related("payer").get(pk=invoice.pk)
         made = Payment(invoice=held, party=held.payer)
         nothing = f"Nothing is overpaid on invoice {held.number}. A credit note comes first, if it was too high."
         _give_back(made, amount, -due_on(held), method, reason, reference, by=by, at=at, shop=shop, nothing=nothing)

@@ -43,9 +43,12 @@ def amount_in(text: str, places: int) -> Decimal:
 
 
 def locked_jobs(jobs: Iterable[Job]) -> list[Job]:
-    """Jobs that wait for nobody else until the transaction ends, by id."""
+    """Jobs that wait for nobody else until the transaction ends, by id.
+
+    Their keys stay free: entries of the other jobs of an invoice name them while somebody else holds them.
+    """
     wanted = Job.objects.filter(pk__in=[job.pk for job in jobs])
-    return list(wanted.select_for_update(of=("self",)).select_related("item").order_by("pk"))
+    return list(wanted.select_for_update(of=("self",), no_key=True).select_related("item").order_by("pk"))
 
 
 def take_payment(
@@ -72,7 +75,7 @@ def take_payment(
         locked = locked_jobs([job])[0]
         now = account(locked, shop, on=day_of(at, shop))
         if now.invoice is not None:
-            Invoice.objects.select_for_update().get(pk=now.invoice.pk)
+            Invoice.objects.select_for_update(no_key=True).get(pk=now.invoice.pk)
             now = account(locked, shop, on=day_of(at, shop))
         amount = rounded(amount, shop.places)
         most = now.due if now.invoice else (now.bill.balance if now.bill else ZERO)

@@ -200,7 +200,7 @@ def test_a_row_after_the_count_says_what_it_takes_back(job: Job) -> None:
     count_it("55.80", at=timezone.now())
     mirror = take_back(row, at=timezone.now())
     assert "counted already in count 1" in _get("till:takings")
-    assert "it goes into the next count" in _get("till:received", pk=mirror.pk)
+    assert "which count 1 had closed; it belongs to the next" in _get("till:received", pk=mirror.pk)
 
 
 @pytest.mark.parametrize("on", ["2026-02-30", "1999-12-31", "9999-12-31", "tomorrow"])
