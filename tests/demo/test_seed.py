@@ -12,7 +12,7 @@ from django.core.management import CommandError, call_command
 from django.db.models import Sum
 from django.utils import timezone
 
-from jobs.bench.models import WorkSpell
+from jobs.bench.models import Wait, WorkSpell
 from jobs.billing.models import Invoice, OnAccount, Payment
 from jobs.book import followers
 from jobs.book.models import Entry, Job
@@ -211,3 +211,14 @@ def test_a_book_that_holds_anything_is_not_filled_again() -> None:
     with pytest.raises(CommandError, match="The book is not empty: it holds people or jobs"):
         call_command("seed_demo")
     assert Job.objects.count() == 40
+
+
+def test_what_rests_today_rests_until_the_hour_the_story_says() -> None:
+    # 0408's clamps come off at three on D; the others later (0427 that evening, 0401's third coat, 0421's spline)
+    when = days()
+    ends = {
+        n: when.later(day, clock)
+        for n, day, clock in ((1, 1, "09:00"), (8, 0, "15:00"), (21, 2, "16:10"), (27, 0, "19:30"))
+    }
+    waiting = Wait.objects.filter(confirmed_at__isnull=True, dropped_at__isnull=True)
+    assert dict(waiting.values_list("job__number", "until")) == {job(n).number: end for n, end in ends.items()}
