@@ -68,7 +68,7 @@ def test_change_is_shown_and_the_receipt_is_one_press_away(job: Job) -> None:
         ({"amount": "", "method": "cash"}, "is not an amount"),
     ],
 )
-def test_what_does_not_fit_is_said_and_what_was_typed_stays(job: Job, data: dict[str, str], says: str) -> None:
+def test_what_does_not_fit_is_said_and_what_was_typed_stays(job: Job, data: dict[str, Any], says: str) -> None:
     answer = _post("till:payment", kwargs={"number": job.number}, reference="slip 4711", **data)
     assert answer.status_code == 422
     assert says in answer.content.decode()
@@ -77,7 +77,7 @@ def test_what_does_not_fit_is_said_and_what_was_typed_stays(job: Job, data: dict
 
 
 def test_a_second_press_shows_the_first_payment(job: Job) -> None:
-    data = {"amount": "10.00", "method": "cash", "key": "the-same-press"}
+    data: dict[str, Any] = {"amount": "10.00", "method": "cash", "key": "the-same-press"}
     first = _post("till:payment", kwargs={"number": job.number}, **data)
     again = _post("till:payment", kwargs={"number": job.number}, **data)
     assert first["Location"] == again["Location"]
@@ -116,7 +116,7 @@ def test_a_credit_note_by_lines_and_whole(job: Job) -> None:
     line, kwargs = made.lines.get(), {"number": made.number}
     wrong = _post("till:credit", Role.BOOKS, kwargs=kwargs, what="lines", line="999", reason="x")
     assert "out of date" in wrong.content.decode()
-    part = {"what": "lines", "line": str(line.pk), f"amount-{line.pk}": "5.80", "reason": "one hour too many"}
+    part: dict[str, Any] = {"what": "lines", "line": str(line.pk), f"amount-{line.pk}": "5.80", "reason": "one hour too many"}
     assert _post("till:credit", Role.BOOKS, kwargs=kwargs, **part).status_code == 302
     assert due_of(job) == D("50.00")
     assert (
@@ -152,7 +152,7 @@ def test_a_deposit_of_a_closed_job_is_listed_to_be_given_back() -> None:
 
 def test_the_count_is_closed_with_coins_and_a_reason(job: Job) -> None:
     pay(job, "55.80", at=timezone.now())
-    data = {"seen": drawer().seen, "opening": "100", "worth": ["50", "20.00", ""], "many": ["3", "0", ""]}
+    data: dict[str, Any] = {"seen": drawer().seen, "opening": "100", "worth": ["50", "20.00", ""], "many": ["3", "0", ""]}
     answer = _post("till:close", **data)
     assert answer.status_code == 422
     page = answer.content.decode()
@@ -179,7 +179,7 @@ def test_the_count_is_closed_with_coins_and_a_reason(job: Job) -> None:
         ({"total": "0", "corrects": "9", "reason": "x"}, "no count 9"),
     ],
 )
-def test_a_count_that_makes_no_sense_is_refused_in_words(job: Job, data: dict[str, str], says: str) -> None:
+def test_a_count_that_makes_no_sense_is_refused_in_words(job: Job, data: dict[str, Any], says: str) -> None:
     answer = _post("till:close", seen=drawer().seen, **data)
     assert answer.status_code == 422
     assert says in answer.content.decode()
