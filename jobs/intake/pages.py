@@ -78,7 +78,7 @@ def step_page(
         "longest": {name: most for name, (most, _) in LONGEST.items()},
     }
     page |= _OF_STEP[step](sitting, piece, request) | more
-    if step in {"items", "sign"}:
+    if step in {"items", "sign", "counter"}:
         page["beside"] = _beside(sitting)
     return render(request, f"intake/{step}.html", page, status=status)
 

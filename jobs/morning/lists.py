@@ -42,6 +42,7 @@ class Known:
     told_on: date | None = None
     asked: date | None = None
     runs_out: date | None = None
+    also: str = ""  # number of another open job on the same item
 
     @property
     def short(self) -> str:
@@ -50,8 +51,9 @@ class Known:
 
     @property
     def named(self) -> str:
-        """“Violin 4/4, Rookstone”."""
-        return f"{self.item}, {self.owner}" if self.owner else self.item
+        """“Violin 4/4, Rookstone”; “Violin 4/4, Rookstone, also 0421” where another job is open on it."""
+        also = f"also {self.also.partition('-')[2] or self.also}" if self.also else ""
+        return ", ".join(part for part in (self.item, self.owner, also) if part)
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from shop.profile.models import Profile
 _COLUMNS = (
     "id", "number", "stage", "work", "promised", "stage_since", "assigned_id", "assigned__name",
     "item__title", "item__asset", "item__owner__name", "item__owner__body", "item__owner__minor", "kind",
-    "rest__what", "rest__laid_at", "rest__until", "worked", "passed",
+    "rest__what", "rest__laid_at", "rest__until", "worked", "passed", "also",
 )  # fmt: skip
 _OUT = ("sent", "told")
 
@@ -55,11 +55,13 @@ def known_jobs(person: Person, wanted: Q, *, shop: Profile, at: datetime, every_
 
 def _jobs(person: Person) -> QuerySet[Job]:
     waits = FilteredRelation("waits", condition=Q(waits__confirmed_at__isnull=True, waits__dropped_at__isnull=True))
+    beside = Job.objects.filter(item=OuterRef("item"), closed_at__isnull=True).exclude(pk=OuterRef("pk")).order_by("pk")
     last = Check.objects.filter(job=OuterRef("pk")).order_by("-at", "-pk").values("passed")[:1]
     return Job.objects.filter(closed_at__isnull=True, stage__in=OPEN_STAGES).annotate(
         rest=waits,
         worked=Exists(WorkSpell.objects.filter(job=OuterRef("pk"), person=person)),
         passed=Subquery(last),
+        also=Subquery(beside.values("number")[:1]),
     )
 
 
@@ -97,6 +99,7 @@ def _known(
         told_on=told.ready_on if told else None,
         asked=sent,
         runs_out=runs_out,
+        also=row.also or "",
     )
 
 
