@@ -37,12 +37,12 @@ def _item_and_jobs(entry: Entry) -> Iterable[Of]:
 
 def _job(entry: Entry) -> Iterable[Of]:
     """A job that begins, ends or changes hands: with it go the ranks of its item and of everybody on it."""
-    job = Job.objects.filter(pk=entry.job_id).first()
-    if job is None:
+    if entry.job_id is None:
         return
-    yield "J", job.pk
-    yield "I", job.item_id
-    yield from (("P", party) for party in JobParty.objects.filter(job=job).values_list("party", flat=True))
+    yield "J", entry.job_id
+    # read anew: the step's own row may be older, and is not ours to change
+    yield from (("I", item) for item in Job.objects.filter(pk=entry.job_id).values_list("item", flat=True))
+    yield from (("P", party) for party in JobParty.objects.filter(job=entry.job_id).values_list("party", flat=True))
     yield from (("P", entry.data[way]) for way in ("from", "to") if entry.action == "job.party_changed")
 
 

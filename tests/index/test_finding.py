@@ -1,6 +1,7 @@
 """What is found, by whom, in which order; kept in step with the book."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.core.management import call_command
@@ -97,7 +98,7 @@ def test_other_scripts_and_spellings_are_found() -> None:
 
 def test_a_number_met_whole_comes_first_then_what_is_here_then_the_newest() -> None:
     def job(number: str, days: int, *, closed: bool) -> None:
-        gone = {"closed_at": NOW, "closed_as": "home"} if closed else {}
+        gone: dict[str, Any] = {"closed_at": NOW, "closed_as": "home"} if closed else {}
         stage = Stage.HOME if closed else Stage.BEN
         factory.job(stage, number=number, opened_at=NOW - timedelta(days=days), owner=owner, **gone)
 
@@ -203,9 +204,8 @@ def test_what_the_follower_lost_the_sweep_finds() -> None:
 def test_a_corrected_name_finds_everything_of_theirs_and_the_old_one_nothing() -> None:
     job = _cello()
     _all()
-    Party.objects.filter(pk=job.item.owner_id).update(name="Odile Crosmore")
-    with transaction.atomic():
-        entry = Entry.objects.create(action="party.corrected", at=NOW, data={"party": job.item.owner_id})
+    Party.objects.filter(name="Odile Crossmoor").update(name="Odile Crosmore")
+    entry = Entry.objects.create(action="party.corrected", at=NOW, data={"party": job.item.owner_id})
     follow(entry)
     assert _jobs("crosmore") == ["26-0417"]
     assert not find("odile crossm", reach=False)

@@ -18,7 +18,7 @@ from tests import factory
 from tests.factory import NOW
 
 pytestmark = pytest.mark.django_db
-BOXED = {"HTTP_HX_REQUEST": "true"}
+BOXED: dict[str, Any] = {"HTTP_HX_REQUEST": "true"}
 
 
 def _client(role: Role = Role.DESK) -> Client:
