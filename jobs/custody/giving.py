@@ -1,12 +1,12 @@
 """Giving the things of one or several jobs back: the list, each thing ticked, the collector's signature."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from jobs.book.models import Job, Party
+from jobs.book.models import Job, JobParty, Party
 from jobs.book.refusals import Refused
 from jobs.book.steps import record
 from jobs.custody.models import Release, ReleasedThing, Sighting
@@ -23,6 +23,7 @@ CARE = (
     "Look at the bridge now and then: its back should stand upright.",
     "If anything rattles, slips or opens, slacken the strings a little and call us.",
 )
+COLLECTS = ("collector", "owner")
 BOW_CARE = ("Slacken the hair after playing.", "Keep the hair away from damp and from moths; air the case.")
 
 
@@ -43,9 +44,14 @@ def things_of(job: Job) -> tuple[ToGive, ...]:
 
 
 def collectors_of(job: Job) -> list[Party]:
-    """Who may collect: the named collectors and the owner. One query."""
-    roles = job.roles.select_related("party").filter(role__in=("collector", "owner")).order_by("pk")
-    return list({held.party_id: held.party for held in roles}.values())
+    """Who may collect: the named collectors and the owner. One query, none where roles and parties are at hand."""
+    held = [one for one in _roles_of(job) if one.role in COLLECTS]
+    return list({one.party_id: one.party for one in sorted(held, key=lambda one: one.pk)}.values())
+
+
+def _roles_of(job: Job) -> Iterable[JobParty]:
+    at_hand = getattr(job, "_prefetched_objects_cache", {}).get("roles")
+    return at_hand if at_hand is not None else job.roles.select_related("party")
 
 
 def release(

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 
 from jobs.billing.reads import account
-from jobs.book.gate import may_move
+from jobs.book.gate import Facts, may_move
 from jobs.book.models import Job, Party
 from jobs.book.refusals import Refused
 from jobs.book.stages import Stage
@@ -26,8 +26,12 @@ from shop.profile.reads import profile
 
 def why_not(job: Job, shop: Profile) -> str:
     """The gate's reason why it cannot go home yet, leaving the release itself aside. "" when it can."""
-    facts = replace(gather(job, places=shop.places), released=True)
-    return may_move(Stage(job.stage), Stage.HOME, facts)
+    return reason_in(job, gather(job, places=shop.places))
+
+
+def reason_in(job: Job, facts: Facts) -> str:
+    """The same from facts at hand. No query."""
+    return may_move(Stage(job.stage), Stage.HOME, replace(facts, released=True))
 
 
 def hand_over(

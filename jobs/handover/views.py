@@ -11,7 +11,7 @@ from jobs.book.refusals import Again, Refused, Stale
 from jobs.handover.forms import HandOverForm
 from jobs.handover.notices import otherwise, still_here
 from jobs.handover.reads import going, parcels, who_may_collect
-from jobs.handover.steps import all_money_words, hand_over
+from jobs.handover.steps import hand_over, money_words
 from jobs.papers.steps import print_paper
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
@@ -64,7 +64,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         "form": form,
         "fault": fault,
         "blocked": shown[0].blocked,
-        "money_words": all_money_words([one.job for one in shown if not one.blocked] or [job], shop, now),
+        "money_words": money_words(job, shop, now),
     }
     return render(request, "handover/release.html", page, status=status if fault else 200)
 

@@ -9,7 +9,7 @@ MOVES_ON: dict[str, tuple[frozenset[Stage], Stage]] = {
     "visit.placed": (frozenset({Stage.EXP}), Stage.IN),
     "estimate.sent": (frozenset({Stage.EXA}), Stage.ANS),
     "estimate.approved": (frozenset({Stage.ANS}), Stage.QUE),
-    "payment.taken": (frozenset({Stage.ANS}), Stage.QUE),
+    "payment.taken": (frozenset({Stage.ANS, Stage.IN}), Stage.QUE),
     "refusal.settled": (_EARLY, Stage.RDY),
     "invoice.issued": (_EARLY, Stage.RDY),
     "answer.withdrawn": (frozenset({Stage.QUE, Stage.BEN, Stage.RDY}), Stage.ANS),

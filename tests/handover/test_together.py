@@ -5,7 +5,9 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from jobs.billing.steps import issue, take_payment
@@ -156,3 +158,18 @@ def test_nonsense_beside_it_gives_nothing_away(bows: list[Job], nonsense: str) -
     answer = post(bows, thing=[f"i{bows[0].pk}", nonsense])
     assert answer.status_code == 409
     assert stages(bows) == [Stage.RDY] * 3
+
+
+def test_the_page_asks_no_more_for_many_than_a_look_at_each_note(owner: Party) -> None:
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as seen:
+            assert client.get(address).status_code == 200
+        return len(seen)
+
+    client, first = desk(), ready(owner, 1)
+    address = reverse("handover:release", kwargs={"number": first.number})
+    ready(owner, 2)
+    two = asked()
+    for n in range(3, 9):
+        ready(owner, n)
+    assert asked() - two <= 6

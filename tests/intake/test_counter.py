@@ -6,8 +6,10 @@ from decimal import Decimal
 
 import pytest
 from django.utils import timezone
+from pytest_django import DjangoCaptureOnCommitCallbacks
 
 from jobs.billing.reads import account
+from jobs.billing.steps import take_payment
 from jobs.book.models import Entry, Job, Party
 from jobs.book.refusals import Again, Refused, Stale
 from jobs.book.stages import Stage
@@ -44,15 +46,15 @@ def hang(row: object, *, at: object = NOW, key: str = "place-at-counter") -> Non
 
 
 def test_three_bows_are_one_note_three_agreements_and_three_jobs_in_line(
-    django_capture_on_commit_callbacks: object,
+    django_capture_on_commit_callbacks: DjangoCaptureOnCommitCallbacks,
 ) -> None:
     open_counter()
     owner = factory.party()
     row = counted(owner, RH_VN_Bw="3")
-    with django_capture_on_commit_callbacks(execute=True):  # type: ignore[operator]
+    with django_capture_on_commit_callbacks(execute=True):
         made = sealed(row)
     row.refresh_from_db()
-    with django_capture_on_commit_callbacks(execute=True):  # type: ignore[operator]
+    with django_capture_on_commit_callbacks(execute=True):
         hang(row)
     note = Paper.objects.get(kind="note")
     jobs = list(Job.objects.order_by("number"))
@@ -199,7 +201,9 @@ def test_without_their_signature_nothing_is_agreed_and_the_job_waits() -> None:
     assert (job.stage, job.promised, Answer.objects.count()) == (Stage.IN, None, 0)
 
 
-def test_above_the_shops_sum_a_deposit_is_asked_first() -> None:
+def test_above_the_shops_sum_a_deposit_is_asked_first(
+    django_capture_on_commit_callbacks: DjangoCaptureOnCommitCallbacks,
+) -> None:
     open_counter()
     factory.shop(deposit_above=D(200), deposit_percent=D(50))
     row = counted(factory.party(), ST_VC_Vc="1", BR_VC_Vc="1")
@@ -211,6 +215,10 @@ def test_above_the_shops_sum_a_deposit_is_asked_first() -> None:
     assert account(job, factory.shop(), on=NOW.date()).deposit_asked == D("207.18")
     assert job.stage == Stage.IN
     assert '"deposit":"207.18"' in made.paper.text
+    with django_capture_on_commit_callbacks(execute=True):
+        take_payment(job, D("207.18"), "card", by=factory.person(Role.DESK), at=NOW, key="pay-deposit")
+    job.refresh_from_db()
+    assert job.stage == Stage.QUE
 
 
 def test_who_may_not_agree_for_the_owner_cannot_sign_prices() -> None:

@@ -154,7 +154,7 @@ DESK = {
     "desk:letter-again": Row((Act.SEND_AGAIN,), method="POST", kwargs=_letter),
     "desk:letter-arrived": Row((Act.SEND_AGAIN,), method="POST", kwargs=_letter),
     "desk:question-seen": Row((Act.SEE_LETTERS,), method="POST", kwargs=lambda world: {"pk": world.question.pk}),
-    "handover:release": Row((Act.RELEASE,), 16, kwargs=_number),
+    "handover:release": Row((Act.RELEASE,), 20, kwargs=_number),
 }
 
 SCAN = {
