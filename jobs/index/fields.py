@@ -4,7 +4,6 @@ from typing import TYPE_CHECKING, Any
 
 from django.db import models
 
-
 if TYPE_CHECKING:
     CharField = models.CharField[str, str]
 else:
