@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.conf import settings
 
-from jobs.billing.models import Invoice
+from jobs.billing.models import CreditNote, Invoice
 from jobs.book.models import Entry, Job, Party
 from jobs.book.stages import PLACE, Stage
 from jobs.estimates.models import Answer, Estimate
@@ -172,7 +172,11 @@ def _withdrawn(entry: Entry) -> None:
     first = Entry.objects.filter(
         job=entry.job_id, action__in=("estimate.approved", "estimate.declined"), data__answer=entry.data["answer"]
     ).first()
-    if job is None or party is None or first is None or drop_letters_of(first, at=entry.at):
+    if job is None or party is None or first is None:
+        return
+    # nor is anybody told any more that it is in line, or ready
+    drop_overtaken(stage_news(job), before=entry, at=entry.at)
+    if drop_letters_of(first, at=entry.at):
         return
     letter = letters.taken_back(
         about(job, party), sender_of(profile()), version=entry.data["version"], agreed=entry.data["approved"]
@@ -198,6 +202,24 @@ def _invoice(entry: Entry) -> None:
     write_letter(letter, party=invoice.payer, job=job, entry=entry, due_at=entry.at, paper=invoice.paper)
 
 
+def _credited(entry: Entry) -> None:
+    job = _job(entry)
+    credit = CreditNote.objects.select_related("invoice__payer", "paper").get(pk=entry.data["credit"])
+    invoice = credit.invoice
+    if job is None or job != invoice.jobs.order_by("number").first():
+        return  # one letter, as for the invoice
+    letter = letters.credit(
+        about(job, invoice.payer),
+        sender_of(profile()),
+        number=credit.number,
+        of=invoice.number,
+        back=credit.gross,
+        left=Decimal(entry.data["now"]),
+        anew=credit.anew,
+    )
+    write_letter(letter, party=invoice.payer, job=job, entry=entry, due_at=entry.at, paper=credit.paper)
+
+
 def _fresh_link(entry: Entry) -> None:
     job = _job(entry)
     link = Link.objects.select_related("party").filter(pk=entry.data["link"]).first()
@@ -214,6 +236,7 @@ _LETTERS: dict[str, Callable[[Entry], None]] = {
     "estimate.declined": _declined,
     "answer.withdrawn": _withdrawn,
     "invoice.issued": _invoice,
+    "invoice.credited": _credited,
     "link.asked": _fresh_link,
 }
 TELLS_ON = frozenset(_LETTERS)

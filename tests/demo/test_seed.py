@@ -114,6 +114,7 @@ def test_money_taken_and_owed_is_what_the_sample_says() -> None:
     # 3.2 h × 78.00 = 249.60, strings 32.00, 8.25 % tax on the strings 2.64
     assert Invoice.objects.get(jobs=job(3)).balance == Decimal("284.24")
     # the fee of an estimate that was declined
+    assert list(Invoice.objects.get(jobs=job(14)).jobs.order_by("number")) == [job(14), job(16)]
     assert Invoice.objects.get(jobs=job(37)).payments.get().amount == Decimal("25.00")
     assert job(37).closed_as == "refused"
     assert OnAccount.objects.get().job == job(19)
@@ -166,7 +167,7 @@ def test_every_entry_was_followed_at_once() -> None:
 def test_every_paper_is_printed_at_its_own_time_and_verifies() -> None:
     certificate = read_key(key_path(settings.SHOP_HOME)).certificate
     papers = list(Paper.objects.order_by("position"))
-    assert {paper.kind for paper in papers} == {"note", "estimate", "invoice", "receipt", "release"}
+    assert {paper.kind for paper in papers} == {"note", "estimate", "agreement", "invoice", "receipt", "release"}
     for paper in papers:
         pdf = read_pdf(paper)
         assert paper.made_at == paper.at

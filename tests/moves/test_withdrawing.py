@@ -118,5 +118,6 @@ def test_who_was_told_already_gets_a_letter_that_it_was_our_mistake(maris: Perso
     job.refresh_from_db()
     assert job.stage == Stage.ANS
     assert "our mistake" in Message.objects.get(kind="taken-back").body
-    # the letter that it is ready was news of a stage it has left, and nobody had been told yet
+    # nobody had been told yet that it is ready, and nobody is now
+    assert Message.objects.get(kind="stage-RDY").state == "dropped"
     assert gather(job).awaits
