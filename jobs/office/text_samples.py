@@ -48,6 +48,15 @@ def sample(kind: str, wording: Wording) -> Letter:
         "declined": lambda: letters.declined(OWNER, sender, version=1, fee=Decimal("25.00")),
         "taken-back": lambda: letters.taken_back(OWNER, sender, version=1, agreed=True),
         "invoice": lambda: letters.invoice(OWNER, sender, number=f"{today.year}-0042", balance=Decimal("284.24")),
+        "credit": lambda: letters.credit(
+            OWNER,
+            sender,
+            number=f"C{today.year}-0003",
+            of=f"{today.year}-0042",
+            back=Decimal("30.00"),
+            left=Decimal("254.24"),
+            anew=False,
+        ),
         "fresh-link": lambda: letters.fresh_link(OWNER, sender),
     }
     return made[kind]()

@@ -57,7 +57,8 @@ def _drop(job: Job, was: Party, held: Collection[str], *, by: Person, at: dateti
     due = [
         one
         for one in waiting.select_related("entry").order_by("pk")
-        if not (one.kind == "note" and "depositor" in held) and not (one.kind == "invoice" and "payer" in held)
+        if not (one.kind == "note" and "depositor" in held)
+        and not (one.kind in {"invoice", "credit"} and "payer" in held)
     ]
     Message.objects.filter(pk__in=[one.pk for one in due]).update(state="dropped", seen_by=by, seen_at=at)
     return due

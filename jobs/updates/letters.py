@@ -191,6 +191,21 @@ def invoice(about: About, sender: Sender, *, number: str, balance: Decimal, thin
     return _letter("invoice", about, sender, pieces)
 
 
+def credit(about: About, sender: Sender, *, number: str, of: str, back: Decimal, left: Decimal, anew: bool) -> Letter:
+    """A credit note for invoice `of`, with the paper itself beside it; `left` is what is then owed, below zero returned."""
+    if anew:
+        pay = "A new invoice follows."
+    elif left > 0:
+        pay = f"To pay: {written(left, sender.places)}."
+    elif left < 0:
+        pay = f"We owe you {written(-left, sender.places)} and return it when you come."
+    else:
+        pay = "There is nothing more to pay."
+    what = f"your {thing(about.kind, about.size)}, {about.number}:"
+    pieces = {"about": what, "credit": number, "invoice": of, "back": written(back, sender.places), "pay": pay}
+    return _letter("credit", about, sender, pieces)
+
+
 def fresh_link(about: About, sender: Sender) -> Letter:
     """Someone asked for a fresh link: it goes to the address on file only."""
     return _letter("fresh-link", about, sender, {})

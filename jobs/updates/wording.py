@@ -153,6 +153,23 @@ _ALL = (
         ("invoice", "pay"),
     ),
     Text(
+        "credit",
+        "Credit note",
+        "when an invoice is taken back, whole or in part, with the credit note beside it",
+        Wording(
+            "{about} credit note {credit}",
+            "Invoice {invoice} was not right. Credit note {credit} takes {back} of it back and is with this letter. {pay}",
+        ),
+        {
+            "about": "“Your cello, 26-0417:”",
+            "credit": "the number of the credit note",
+            "invoice": "the number of the invoice",
+            "back": "how much is taken back",
+            "pay": "what is then to pay or returned, or that a new invoice follows",
+        },
+        ("credit", "invoice", "pay"),
+    ),
+    Text(
         "stage-HOME",
         "Gone home",
         "when it has been given back",

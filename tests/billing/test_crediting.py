@@ -1,6 +1,8 @@
 """Credit notes: an issued invoice is taken back by a document of its own, at the tax of its own lines."""
 
+from collections.abc import Callable
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -16,6 +18,7 @@ from jobs.book.refusals import Refused
 from jobs.book.stages import Stage
 from jobs.moves.facts import gather
 from jobs.papers.models import Paper
+from jobs.updates.models import Message
 from shop.money import tax_on
 from tests import factory
 from tests.billing.till import bow, invoice, pay, take_back, taken_off
@@ -168,6 +171,20 @@ def test_a_payment_carried_to_a_new_invoice_is_taken_back_there(job: Job) -> Non
     row.refresh_from_db()
     take_back(row)
     assert due_of(job) == D("55.80")
+
+
+def test_the_payer_is_told_once_with_the_paper_beside_it(
+    job: Job, django_capture_on_commit_callbacks: Callable[..., Any]
+) -> None:
+    owner = job.roles.get(role="payer").party
+    made = invoice(job, bow(owner=owner))
+    first = made.lines.all()[0]
+    with django_capture_on_commit_callbacks(execute=True):
+        note = taken_off(made, {first.pk: D("10.00")})
+    letter = Message.objects.get(kind="credit")
+    assert (letter.party, letter.paper) == (owner, note.paper)
+    assert "Credit note C2026-0001 takes 10.00 of it back" in letter.body
+    assert "To pay: 101.60." in letter.body
 
 
 def test_what_went_home_can_be_invoiced_anew(job: Job) -> None:

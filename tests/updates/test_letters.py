@@ -31,6 +31,9 @@ def _all(about: About) -> list[Letter]:
         letters.estimate(about, SENDER, options=3, until="Fri 25 December", version=2),
         letters.agreed(about, SENDER, option="B, Restore it fully,", version=2, days="Wed 9 December", **sums),
         letters.invoice(about, SENDER, number="2026-0001", balance=Decimal("120.50")),
+        letters.credit(
+            about, SENDER, number="C2026-0001", of="2026-0001", back=Decimal(30), left=Decimal(-30), anew=False
+        ),
         letters.fresh_link(about, SENDER),
     ]
 

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from jobs.billing.reads import account
-from jobs.billing.steps import go_on_account, issue, take_payment
+from jobs.billing.steps import go_on_account, issue_together, take_payment
 from jobs.book.models import Party
 from jobs.book.parties import promise
 from jobs.catalogue.models import Operation
@@ -188,8 +188,9 @@ def pay(told: Told, event: Event) -> None:
 
 
 def bill(told: Told, event: Event) -> None:
-    """The final invoice."""
-    issue(told.job(event.job), by=told.people[event.who], at=event.at, key=told.key())
+    """The final invoice, over other jobs of the same payer too where they are named."""
+    jobs = [told.job(n) for n in (event.job, *event.more)]
+    issue_together(jobs, by=told.people[event.who], at=event.at, key=told.key())
 
 
 def on_account(told: Told, event: Event) -> None:
