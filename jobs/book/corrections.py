@@ -209,7 +209,8 @@ def change_party(
 
 def locked_open(job_id: int, *, seen: int) -> Job:
     """An open job with its item, locked. Raises Stale when it is no longer as it was seen, Refused when it is closed."""
-    job = Job.objects.select_for_update(of=("self",)).select_related("item", "item__owner").get(pk=job_id)
+    # locked without its item: PostgreSQL drops a row whose join no longer fits once it has waited for it
+    job = Job.objects.select_for_update().get(pk=job_id)
     if job.closed_at is not None:
         raise Refused("This job is closed: what it says stays. Open a new one, or write a note.")
     if seen != job.revision:
