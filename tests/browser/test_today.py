@@ -140,7 +140,7 @@ def test_hung_to_rest_with_the_thumb_and_the_end_put_right(enter: Opens, js: boo
     page.goto("/bench/26-0413/")
     page.locator("summary", has_text="Glue, varnish, settling").click()
     page.get_by_role("radio", name="24 h").check()
-    page.get_by_label("In a few words").first.fill("brace, two clamps")
+    page.get_by_label("What exactly").fill("brace, two clamps")
     page.get_by_role("button", name="Hang it to rest").click()
     expect(page.locator(".cure")).to_contain_text("Brace, two clamps")
     assert no_sideways_scroll(page)
