@@ -1,4 +1,4 @@
-"""What the page behind a scanned tag shows. Twelve queries with tag and shop; one more for five minutes after a move."""
+"""What the page behind a scanned tag shows. Thirteen queries with tag and shop; one more for five minutes after a move."""
 
 from dataclasses import dataclass
 from datetime import datetime
