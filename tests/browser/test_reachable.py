@@ -1,0 +1,257 @@
+"""Every page is at most three presses from the first one, and by the keyboard alone.
+
+The ways are found by reading the pages as the head luthier: links count one press, those in something folded one more.
+A sample of the ways, one to every page, is then walked in Chromium with Tab and Enter only.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from urllib.parse import urlencode, urljoin, urlsplit
+
+import pytest
+from django.conf import settings
+from django.db import connections
+from django.test import Client
+from django.urls import Resolver404, resolve, reverse
+from django.utils import timezone
+from playwright.sync_api import Browser, Page
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
+from pytest_django.live_server_helper import LiveServer
+
+from jobs.book.stages import Stage
+from shop.people.roles import Role
+from tests import factory
+from tests.billing.till import bow, invoice, pay, taken_off
+from tests.browser.pages import DESK, browser, someone
+from tests.rules.routes import ROWS
+from tests.rules.world import World, world
+
+MOST = 3
+FIRST = "/"
+# pages that are opened another way than from the first one
+OTHERWISE = {
+    "people:sign-in": "before one is in",
+    "office:forgot": "before one is in",
+    "office:welcome": "by an address of its own",
+    "kiosk:home": "on a registered tablet",
+    "owner:page": "by the owner's own address",
+    "owner:estimate": "by the owner's own address",
+    "scan:tag": "by scanning a tag",
+    "desk:estimate-agree": "the second half of writing an answer down on the estimate's page",
+    "intake:piece": "a step of taking in, once for each thing",
+}
+
+
+class Links(HTMLParser):
+    """Addresses a page leads to by links and by buttons that only ask, with how many presses each takes."""
+
+    def __init__(self, base: str) -> None:
+        super().__init__()
+        self.base = base
+        self.found: dict[str, int] = {}
+        self._folded: list[bool] = []
+        self._in_summary = 0
+        self._form = ""
+        self._sent: list[tuple[str, str]] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        has = dict(attrs)
+        if tag == "details":
+            self._folded.append("open" not in has)
+        elif tag == "summary":
+            self._in_summary += 1
+        elif tag == "a" and (href := has.get("href")) and has.get("aria-hidden") != "true":
+            address = urljoin(self.base, href).partition("#")[0]
+            presses = 1 + sum(self._folded) - bool(self._in_summary)
+            self.found[address] = min(presses, self.found.get(address, presses))
+        elif tag == "form":
+            self._form = (
+                urljoin(self.base, has.get("action") or "") if has.get("method", "get").lower() == "get" else ""
+            )
+            self._sent = []
+        elif tag == "input" and has.get("type") == "hidden" and self._form:
+            self._sent.append((has.get("name") or "", has.get("value") or ""))
+        elif tag == "button" and self._form:
+            address = f"{self._form}?{urlencode(self._sent)}" if self._sent else self._form
+            self.found.setdefault(address, 1 + sum(self._folded))
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "details" and self._folded:
+            self._folded.pop()
+        elif tag == "summary":
+            self._in_summary -= 1
+        elif tag == "form":
+            self._form = ""
+
+
+@dataclass
+class Way:
+    """How a page is reached: each press an address, and how many presses it takes in all."""
+
+    presses: int = 0
+    steps: tuple[str, ...] = field(default=())
+
+
+def name_at(address: str) -> str:
+    """The view behind an address, "" for none of ours."""
+    try:
+        return resolve(urlsplit(address).path).view_name
+    except Resolver404:
+        return ""
+
+
+def page_at(client: Client, address: str) -> tuple[str, str]:
+    """The view that answers at an address and its page as text, "" for what is no page (a file, a part of one)."""
+    answer = client.get(address, follow=True)
+    name = name_at(answer.request["PATH_INFO"])
+    if answer.streaming:
+        b"".join(answer.streaming_content)  # a file is closed once it is read
+    if answer.status_code != 200 or not answer.get("Content-Type", "").startswith("text/html"):
+        return name, ""
+    text: str = answer.content.decode()
+    return name, text if "<!doctype html" in text[:60].lower() else ""
+
+
+def ways_from(client: Client, first: str) -> dict[str, Way]:
+    """Every view that can be reached within the presses allowed, and the shortest way to it."""
+    found: dict[str, Way] = {}
+    seen: dict[str, int] = {}
+    waiting: list[tuple[str, Way]] = [(first, Way())]
+    while waiting:
+        waiting.sort(key=lambda one: one[1].presses)
+        address, way = waiting.pop(0)
+        if seen.get(address, MOST + 1) <= way.presses:
+            continue
+        seen[address] = way.presses
+        name = name_at(address)
+        # of each view a few are looked into: the others lead to the same views
+        if name in found and sum(name_at(one) == name for one in seen) > 12:
+            continue
+        name, text = page_at(client, address)
+        if not text:
+            continue
+        found.setdefault(name, way)
+        links = Links(address)
+        links.feed(text)
+        for link, presses in links.found.items():
+            parts = urlsplit(link)
+            if not parts.scheme and not parts.netloc and way.presses + presses <= MOST:
+                waiting.append((link, Way(way.presses + presses, (*way.steps, link))))
+    return found
+
+
+def pages_of(client: Client, shop: World) -> Iterator[str]:
+    """The views that are pages for whoever is signed in."""
+    for name, row in ROWS.items():
+        if row.method != "GET" or name in OTHERWISE:
+            continue
+        answered, text = page_at(client, reverse(name, kwargs=row.kwargs(shop)))
+        if text and answered == name:
+            yield name
+
+
+def whole_world() -> World:
+    """The small shop, with jobs at the moments at which some pages are offered: a sent estimate, money held, ready, checked."""
+    shop = world()
+    owner = factory.party("Lorcan Appletree")
+    factory.sent(factory.job(Stage.ANS, owner=owner))
+    factory.job(Stage.RDY, owner=owner, kind="settling")
+    at = timezone.now()
+    pay(bow(owner=owner), "10.00", at=at)
+    paid_back = bow(owner=owner)
+    made = invoice(paid_back, at=at)
+    pay(paid_back, "20.00", at=at)
+    taken_off(made, {line.pk: line.net for line in made.lines.all()}, at=at)
+    return shop
+
+
+def signed_in(role: Role) -> Client:
+    client = Client()
+    client.force_login(factory.person(role), backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("role", [role for role in Role if role is not Role.OUTSIDE])
+def test_every_page_of_a_role_is_at_most_three_presses_away(role: Role) -> None:
+    shop, client = whole_world(), signed_in(role)
+    ways = ways_from(client, FIRST)
+    assert sorted(set(pages_of(client, shop)) - set(ways)) == []
+
+
+@pytest.mark.django_db
+def test_a_new_password_is_one_press_from_the_sign_in_page() -> None:
+    factory.shop()
+    assert "office:forgot" in ways_from(Client(), "/sign-in/")
+
+
+@pytest.fixture
+def chrome() -> Iterator[Browser]:
+    with pytest.MonkeyPatch.context() as patch:
+        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        with browser() as opened:
+            yield opened
+            connections.close_all()
+
+
+FOCUSED = """(wanted) => {
+  const here = document.activeElement;
+  const path = (address) => new URL(address, location.href).pathname;
+  if (here?.tagName === "BUTTON" && here.form?.method === "get" && path(here.form.action) === path(wanted)) return "there";
+  if (here?.tagName === "A" && here.href.split("#")[0] === wanted) return "there";
+  if (here?.tagName === "SUMMARY" && !here.parentElement.open
+      && [...here.parentElement.querySelectorAll("a")].some((link) => link.href.split("#")[0] === wanted)) return "folded";
+  return here === document.body ? "start" : "";
+}"""
+
+
+# a tag on the rails unfolds beside itself instead of opening a page of its own
+ARRIVED = """(before) => {
+  const leaf = document.getElementById("leaf");
+  return location.href !== before || (leaf !== null && !leaf.hidden);
+}"""
+
+
+def press_by_keyboard(page: Page, address: str) -> None:
+    """Tab to a link and press Enter; unfold what it lies in on the way."""
+    wanted = urljoin(page.url, address)
+    for _ in range(600):
+        page.keyboard.press("Tab")
+        focused = page.evaluate(FOCUSED, wanted)
+        if focused == "folded":
+            page.keyboard.press("Enter")
+        elif focused == "there":
+            before = page.url
+            page.keyboard.press("Enter")
+            page.wait_for_function(ARRIVED, arg=before, timeout=10_000)
+            page.wait_for_load_state()
+            return
+    raise AssertionError(f"No Tab leads to {address} on {page.url}")
+
+
+@pytest.mark.needs_chromium
+@pytest.mark.timeout(600)
+@pytest.mark.django_db(transaction=True)
+def test_the_ways_are_walked_by_keyboard_alone(live_server: LiveServer, chrome: Browser) -> None:
+    whole_world()
+    client = signed_in(Role.HEAD)
+    ways = ways_from(client, FIRST)
+    context = someone(chrome, live_server.url, DESK)
+    cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
+    context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
+    page = context.new_page()
+    lost = []
+    for name, way in ways.items():
+        page.goto(FIRST)
+        try:
+            for step in way.steps:
+                press_by_keyboard(page, step)
+        except (AssertionError, PlaywrightTimeout) as fault:
+            lost.append((name, way.steps, str(fault)[:200]))
+            continue
+        if name not in {name_at(page.url), "board:tag"}:
+            lost.append((name, way.steps, page.url))
+    context.close()
+    assert not lost
