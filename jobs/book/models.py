@@ -47,7 +47,7 @@ class Item(models.Model):
     """An instrument, bow, case, loaner, or bag of parts. Size is text; a label is evidence, never a maker."""
 
     kind = models.CharField(max_length=8, choices=list(ITEM_KINDS.items()))
-    size = models.CharField(max_length=12, blank=True)
+    size = models.CharField(max_length=24, blank=True)
     title = models.CharField(max_length=80, help_text="“Violin 4/4”")
     labelled = models.CharField(max_length=160, blank=True)
     marks = models.CharField(max_length=160, blank=True, help_text="colour, asset number, nickname")

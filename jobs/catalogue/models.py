@@ -98,7 +98,7 @@ class FixedPrice(models.Model):
     operation = models.ForeignKey(Operation, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     words = models.CharField(max_length=120, help_text="as the owner reads it: “Rehair, violin bow”")
     kinds = models.CharField(max_length=60, help_text="item kinds it fits, space separated")
-    size = models.CharField(max_length=12, blank=True, help_text="size of the thing it is meant for; empty for any")
+    size = models.CharField(max_length=24, blank=True, help_text="size of the thing it is meant for; empty for any")
     job_kind = models.CharField(max_length=12, choices=list(JOB_KINDS.items()), default="repair")
     labour = models.DecimalField(max_digits=12, decimal_places=3, help_text="before tax")
     goods = models.DecimalField(max_digits=12, decimal_places=3, default=0, help_text="before tax")
