@@ -39,7 +39,9 @@ def _day(iso: str | None) -> str:
 
 def _tax(data: Data, names: Names) -> str:
     was = f"; before that {data['from']} %" if data.get("from") is not None else ""
-    return f"set the tax on {data.get('code', 'something')} to {data.get('to')} % from {_day(data.get('since'))} on{was}"
+    return (
+        f"set the tax on {data.get('code', 'something')} to {data.get('to')} % from {_day(data.get('since'))} on{was}"
+    )
 
 
 def _untaxed(data: Data, names: Names) -> str:

@@ -60,7 +60,7 @@ def test_many_cells_are_kept_at_once_each_with_both_values(draft: PriceList) -> 
     )
     assert (FixedPrice.objects.get(code="PEGS").labour, FixedPrice.objects.get(code="RH-VN").goods) == (
         Decimal("42.50"),
-        0,
+        Decimal(0),
     )
     told = {
         entry.data["what"]: (entry.data["from"], entry.data["to"])
