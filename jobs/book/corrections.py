@@ -18,7 +18,7 @@ OF_PARTY = ("name", "email", "phone", "address")
 OF_ITEM = ("kind", "size", "title", "labelled", "marks", "asset")
 # whoever brought it in signed the note as such, and who plays it is nobody's key: those two stay
 CHANGEABLE = ("owner", "payer", "approver", "collector")
-_MOST = {"name": 160, "address": 1000, "size": 12, "title": 80, "labelled": 160, "marks": 160, "asset": 40}
+_MOST = {"name": 160, "address": 1000, "size": 24, "title": 80, "labelled": 160, "marks": 160, "asset": 40}
 
 
 def correct_party(

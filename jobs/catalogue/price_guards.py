@@ -50,8 +50,8 @@ def proper_price(price: FixedPrice, places: int) -> None:
         raise Refused("Say what is sold with it, such as “strings”.")
     if not price.kinds or any(kind not in ITEM_KINDS for kind in price.kinds.split()):
         raise Refused("Choose for what it is: violin, bow …")
-    if len(price.size) > 12:
-        raise Refused("The size has more than 12 letters.")
+    if len(price.size) > 24:
+        raise Refused("The size has more than 24 letters.")
     if price.job_kind not in PRICED_KINDS:
         raise Refused("Work from the price list is a repair or a rehair.")
     if not 0 <= price.ready_days <= MOST_DAYS:

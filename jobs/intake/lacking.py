@@ -18,7 +18,7 @@ MOST_VALUE = Decimal(10) ** 10
 MOST_MM = Decimal(10_000)
 # Longest texts the book and the papers hold, in letters.
 LONGEST = {
-    "size": (12, "size"),
+    "size": (24, "size"),
     "title": (80, "name"),
     "labelled": (160, "label text"),
     "marks": (160, "marks"),

@@ -8,13 +8,15 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from jobs.book.models import Entry
+from jobs.book.kinds import SIZES
+from jobs.book.models import Entry, Item
 from jobs.book.refusals import Again, Refused
 from jobs.catalogue import price_reads, price_steps, steps
 from jobs.catalogue.models import FixedPrice, PriceList, Rate
 from jobs.catalogue.reads import rate_for
 from jobs.history.names import Names
 from jobs.history.sentences import sentence
+from jobs.intake.lacking import LONGEST
 from shop.people.models import Person
 from shop.people.roles import Role
 from tests import factory
@@ -47,6 +49,12 @@ def test_the_sample_list_names_kinds_and_operations_of_the_book(head: Person) ->
         assert set(one.kinds.split()) <= set(one.operation.kinds.split()), one.code
         assert (one.goods > 0) == bool(one.goods_words), one.code
         assert one.job_kind == ("rehair" if one.operation.code == "BW1" else "repair"), one.code
+
+
+def test_every_size_offered_fits_the_book() -> None:
+    longest = Item._meta.get_field("size").max_length
+    assert longest is not None
+    assert max(len(size) for sizes in SIZES.values() for size in sizes) <= min(longest, LONGEST["size"][0])
 
 
 def test_an_existing_book_without_fixed_prices_gets_them_and_one_with_any_none() -> None:
@@ -161,7 +169,7 @@ def test_nonsense_is_refused_in_words_and_changes_nothing(head: Person, fields: 
         ({"kinds": ""}, "Choose for what it is"),
         ({"kinds": "Vn Zz"}, "Choose for what it is"),
         ({"job_kind": "warranty"}, "a repair or a rehair"),
-        ({"size": "x" * 13}, "more than 12"),
+        ({"size": "x" * 25}, "more than 24"),
     ],
 )
 def test_a_price_of_ones_own_is_added_or_refused(head: Person, fields: dict[str, str], words: str) -> None:
