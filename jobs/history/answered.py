@@ -59,7 +59,9 @@ ANSWERED: dict[str, Say] = {
     "answer.withdrawn": _withdrawn,
     "refusal.settled": _settled,
     "fee.waived": lambda data, names: f"let the fee of {data.get('fee', '')} go: {_reason(data)}",
-    "estimate.renewed": lambda data, names: f"began the estimate again with the prices of the day, version {data.get('version', '')}",
+    "estimate.renewed": lambda data, names: (
+        f"began the estimate again with the prices of the day, version {data.get('version', '')}"
+    ),
     "ceiling.set": lambda data, names: (
         f"said that {_who(data, names)} may agree up to {data.get('now') or 'any sum'}, "
         f"before that {data.get('was') or 'any sum'}"

@@ -118,7 +118,10 @@ def test_what_was_opened_is_put_together_checked_and_its_fee_paid(maris: Person)
     with pytest.raises(Refused, match="invoice is not issued"):
         move(job.pk, Stage.RDY, by=jorin, at=later, seen=job.revision, key="press-rdy01")
     made = issue(job, by=maris, at=later, key="press-bill1")
-    assert (made.net, [line.words for line in made.lines.all()]) == (Decimal(25), ["Examination and estimate, version 1"])
+    assert (made.net, [line.words for line in made.lines.all()]) == (
+        Decimal(25),
+        ["Examination and estimate, version 1"],
+    )
     move(job.pk, Stage.RDY, by=jorin, at=later, seen=job.revision, key="press-rdy02")
     with pytest.raises(Refused, match="not paid"):
         _home(job, maris)
