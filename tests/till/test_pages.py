@@ -116,7 +116,12 @@ def test_a_credit_note_by_lines_and_whole(job: Job) -> None:
     line, kwargs = made.lines.get(), {"number": made.number}
     wrong = _post("till:credit", Role.BOOKS, kwargs=kwargs, what="lines", line="999", reason="x")
     assert "out of date" in wrong.content.decode()
-    part: dict[str, Any] = {"what": "lines", "line": str(line.pk), f"amount-{line.pk}": "5.80", "reason": "one hour too many"}
+    part: dict[str, Any] = {
+        "what": "lines",
+        "line": str(line.pk),
+        f"amount-{line.pk}": "5.80",
+        "reason": "one hour too many",
+    }
     assert _post("till:credit", Role.BOOKS, kwargs=kwargs, **part).status_code == 302
     assert due_of(job) == D("50.00")
     assert (
@@ -152,7 +157,12 @@ def test_a_deposit_of_a_closed_job_is_listed_to_be_given_back() -> None:
 
 def test_the_count_is_closed_with_coins_and_a_reason(job: Job) -> None:
     pay(job, "55.80", at=timezone.now())
-    data: dict[str, Any] = {"seen": drawer().seen, "opening": "100", "worth": ["50", "20.00", ""], "many": ["3", "0", ""]}
+    data: dict[str, Any] = {
+        "seen": drawer().seen,
+        "opening": "100",
+        "worth": ["50", "20.00", ""],
+        "many": ["3", "0", ""],
+    }
     answer = _post("till:close", **data)
     assert answer.status_code == 422
     page = answer.content.decode()
