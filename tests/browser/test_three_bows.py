@@ -107,6 +107,7 @@ def _taken_in(page: Page, desk: BrowserContext, name: str, device: str) -> bytes
     hand.press(page.get_by_role("navigation").get_by_role("link", name="Take in"))
     hand.press(page.get_by_role("button", name=re.compile("^Price-list work")))
     look_at(page, f"bows-{device}-counter")
+    page.wait_for_load_state("networkidle")
     page.keyboard.type(name.split()[0].lower())  # the field has the keys from the start
     hand.press(page.locator(".person", has_text=name))
     expect(page.locator(".who-line")).to_contain_text(name)

@@ -49,3 +49,9 @@ document.addEventListener("kept", ({ detail }) => {
   note.textContent = detail.changed;
   note.hidden = !detail.changed;
 });
+
+// A quick hand types a name before the page listens: then it is looked up once it does.
+addEventListener("load", () => {
+  const sought = document.querySelector("#sought");
+  if (sought && sought.value !== sought.defaultValue) sought.form.requestSubmit();
+});
