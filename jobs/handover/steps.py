@@ -53,7 +53,7 @@ def hand_over(
     with transaction.atomic():
         pressed = press(key, "hand-over", at=at)
         jobs = list(
-            Job.objects.select_for_update(of=("self",)).select_related("item").filter(pk__in=job_ids).order_by("pk")
+            Job.objects.select_for_update().filter(pk__in=job_ids).order_by("pk")
         )
         if not jobs:
             raise Refused("Choose what goes home.")

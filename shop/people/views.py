@@ -22,7 +22,7 @@ class SignIn(LoginView):
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
 
-    def get_redirect_url(self) -> str:
+    def get_redirect_url(self, request: HttpRequest | None = None) -> str:
         """Where someone was going; whoever only opened the shop begins with the day."""
         to = super().get_redirect_url()
         return "" if to == "/" else to
