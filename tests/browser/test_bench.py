@@ -1,20 +1,16 @@
 """The job in the hand, in a real Chromium: the running clock, photos of the second check, every size, no script."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import timedelta
 from io import BytesIO
 from typing import Any
 
 import pytest
-from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.db import connections
-from django.test import Client
 from django.utils import timezone
 from PIL import Image
-from playwright.sync_api import Browser, BrowserContext, FilePayload, Page, ViewportSize, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import FilePayload, Page, ViewportSize, expect
 
 from jobs.bench import steps
 from jobs.bench.models import WorkSpell
@@ -24,46 +20,21 @@ from jobs.photos.models import Photo
 from jobs.photos.steps import receive
 from shop.people.roles import Role
 from tests import factory
-from tests.browser.pages import DESK, PHONE, PORTRAIT, TABLET, browser, no_sideways_scroll, someone
+from tests.browser.pages import DESK, PHONE, PORTRAIT, TABLET, no_sideways_scroll
 
 pytestmark = [pytest.mark.needs_chromium, pytest.mark.django_db(transaction=True)]
 Opens = Callable[..., Page]
 NARROW = ViewportSize(width=320, height=640)
 
 
-@pytest.fixture(scope="module")
-def chromium(django_db_setup: None) -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()
-
-
 @pytest.fixture
-def phone(chromium: Browser, live_server: LiveServer) -> Iterator[Opens]:
-    """Opens a page for someone signed in; a fault in our script fails the test."""
-    factory.shop()
-    opened: list[BrowserContext] = []
-    faults: list[str] = []
+def phone(device: Opens) -> Opens:
+    """Opens a page on a phone for someone signed in."""
 
     def open_page(path: str, role: Role = Role.TECHNICIAN, size: ViewportSize = PHONE, **how: Any) -> Page:
-        context = someone(chromium, live_server.url, size, **how)
-        opened.append(context)
-        client = Client()
-        client.force_login(factory.person(role))
-        cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
-        context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
-        page = context.new_page()
-        page.on("pageerror", lambda fault: faults.append(str(fault)))
-        page.goto(path)
-        return page
+        return device(path, size, role, **how)
 
-    yield open_page
-    for context in opened:
-        context.close()
-    assert not faults
+    return open_page
 
 
 def picture(colour: tuple[int, int, int] = (120, 60, 20)) -> bytes:

@@ -1,15 +1,10 @@
 """Finding anything in a real Chromium: the key, answers as one types, arrows, Enter, Escape, a phone, no script."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import suppress
-from typing import Any
 
 import pytest
-from django.conf import settings
-from django.db import connections
-from django.test import Client
-from playwright.sync_api import Browser, BrowserContext, Error, Page, Route, ViewportSize, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Error, Page, Route, ViewportSize, expect
 
 from jobs.book.models import Job
 from jobs.book.stages import Stage
@@ -17,26 +12,16 @@ from jobs.index.steps import fill
 from jobs.tags.models import Tag
 from shop.people.roles import Role
 from tests import factory
-from tests.browser.pages import DESK, PHONE, TABLET, browser, no_sideways_scroll, someone
+from tests.browser.pages import DESK, PHONE, TABLET, no_sideways_scroll
 
 pytestmark = [pytest.mark.needs_chromium, pytest.mark.django_db(transaction=True)]
 Opens = Callable[..., Page]
 NARROW = ViewportSize(width=320, height=640)
 
 
-@pytest.fixture(scope="module")
-def chromium(django_db_setup: None) -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()
-
-
 @pytest.fixture
-def desk(chromium: Browser, live_server: LiveServer) -> Iterator[Opens]:
-    """Opens a page of a shop with two cellos and a violin; a fault in our script fails the test."""
+def desk(device: Opens) -> Opens:
+    """Opens a page of a shop with two cellos and a violin."""
     factory.shop()
     for name, title, number in (
         ("Odile Crossmoor", "Cello 4/4", "26-0417"),
@@ -47,25 +32,7 @@ def desk(chromium: Browser, live_server: LiveServer) -> Iterator[Opens]:
         factory.job(Stage.BEN, owner=owner, item=factory.item(owner, title=title), number=number)
     Tag.objects.filter(item__jobs__number="26-0419").update(code="9QWD7K2M")
     fill()
-    opened: list[BrowserContext] = []
-    faults: list[str] = []
-
-    def open_page(path: str, size: ViewportSize = DESK, role: Role = Role.DESK, **how: Any) -> Page:
-        context = someone(chromium, live_server.url, size, **how)
-        opened.append(context)
-        client = Client()
-        client.force_login(factory.person(role), backend="django.contrib.auth.backends.ModelBackend")
-        cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
-        context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
-        page = context.new_page()
-        page.on("pageerror", lambda fault: faults.append(str(fault)))
-        page.goto(path)
-        return page
-
-    yield open_page
-    for context in opened:
-        context.close()
-    assert not faults
+    return device
 
 
 def test_a_key_from_any_page_then_typing_arrows_and_enter(desk: Opens) -> None:

@@ -1,14 +1,9 @@
 """Wrong things put right, in a real Chromium on phone and tablet: an e-mail, a job, a photo, a tag; two jobs on one."""
 
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable
 
 import pytest
-from django.conf import settings
-from django.db import connections
-from django.test import Client
-from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import Page, ViewportSize, expect
 
 from jobs.bench.steps import add_note
 from jobs.book.models import Entry
@@ -21,7 +16,7 @@ from jobs.updates.models import Message
 from jobs.updates.steps import new_message_id
 from shop.people.roles import Role
 from tests import factory
-from tests.browser.pages import PHONE, TABLET, browser, no_sideways_scroll, someone
+from tests.browser.pages import PHONE, TABLET, no_sideways_scroll
 from tests.browser.walking import look_at
 from tests.factory import NOW
 from tests.photos.pictures import coded, sent
@@ -31,40 +26,10 @@ Opens = Callable[..., Page]
 SIZES = pytest.mark.parametrize("size", [PHONE, TABLET], ids=["phone", "tablet"])
 
 
-@pytest.fixture(scope="module")
-def chromium(django_db_setup: None) -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()
-
-
 @pytest.fixture
-def opens(chromium: Browser, live_server: LiveServer) -> Iterator[Opens]:
-    """Opens a page for someone signed in, or for a stranger; a fault in our script fails the test."""
-    factory.shop()
-    opened: list[BrowserContext] = []
-    faults: list[str] = []
-
-    def open_page(path: str, size: ViewportSize, role: Role | None = Role.DESK, **how: Any) -> Page:
-        context = someone(chromium, live_server.url, size, **how)
-        opened.append(context)
-        if role is not None:
-            client = Client()
-            client.force_login(factory.person(role))
-            cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
-            context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
-        page = context.new_page()
-        page.on("pageerror", lambda fault: faults.append(str(fault)))
-        page.goto(path)
-        return page
-
-    yield open_page
-    for context in opened:
-        context.close()
-    assert not faults
+def opens(device: Opens) -> Opens:
+    """Opens a page for someone signed in, or for a stranger."""
+    return device
 
 
 def seen(page: Page, name: str, size: ViewportSize) -> None:

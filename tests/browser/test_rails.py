@@ -1,17 +1,13 @@
 """The rails in a real Chromium: by pointer, by finger, by keys, without script, and on two screens at once."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
 import pytest
-from django.conf import settings
-from django.db import connections
-from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import Browser, BrowserContext, FloatRect, Locator, Page, ViewportSize, expect
-from pytest_django.live_server_helper import LiveServer
+from playwright.sync_api import FloatRect, Locator, Page, ViewportSize, expect
 
 from jobs.bench.models import WorkSpell
 from jobs.book.models import Hold, Job
@@ -19,45 +15,20 @@ from jobs.book.stages import Stage
 from jobs.moves import steps
 from shop.people.roles import Role
 from tests import factory
-from tests.browser.pages import DESK, PHONE, TABLET, WALL, browser, no_sideways_scroll, someone
+from tests.browser.pages import DESK, PHONE, TABLET, WALL, no_sideways_scroll
 
 pytestmark = [pytest.mark.needs_chromium, pytest.mark.django_db(transaction=True)]
 Screen = Callable[..., Page]
 
 
-@pytest.fixture(scope="module")
-def chromium(django_db_setup: None) -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()  # this thread's loop has connections of its own
-
-
 @pytest.fixture
-def screen(chromium: Browser, live_server: LiveServer) -> Iterator[Screen]:
-    """Opens the rails for someone signed in on a device of its own; a fault in our script fails the test."""
-    factory.shop()
-    opened: list[BrowserContext] = []
-    faults: list[str] = []
+def screen(device: Screen) -> Screen:
+    """Opens the rails for someone signed in on a device of its own."""
 
     def open_rails(role: Role = Role.TECHNICIAN, size: ViewportSize = DESK, path: str = "/", **how: Any) -> Page:
-        context = someone(chromium, live_server.url, size, **how)
-        opened.append(context)
-        client = Client()
-        client.force_login(factory.person(role))
-        cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
-        context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
-        page = context.new_page()
-        page.on("pageerror", lambda fault: faults.append(str(fault)))
-        page.goto(path)
-        return page
+        return device(path, size, role, **how)
 
-    yield open_rails
-    for context in opened:
-        context.close()
-    assert not faults
+    return open_rails
 
 
 def hang(stage: Stage, number: str, **fields: Any) -> Job:

@@ -11,24 +11,24 @@ from typing import Any
 from urllib.parse import urlencode, urljoin, urlsplit
 
 import pytest
-from django.conf import settings
-from django.db import connections
 from django.test import Client
 from django.urls import Resolver404, resolve, reverse
 from django.utils import timezone
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 from playwright.sync_api import TimeoutError as PlaywrightTimeout
-from pytest_django.live_server_helper import LiveServer
 
+from jobs.book.models import Job
 from jobs.book.stages import Stage
+from jobs.index.steps import fill
 from shop.people.roles import Role
 from tests import factory
 from tests.billing.till import bow, invoice, pay, taken_off
-from tests.browser.pages import DESK, browser, someone
+from tests.browser.conftest import Opens
 from tests.rules.routes import ROWS
 from tests.rules.world import World, world
 
 MOST = 3
+FIND = "find "
 FIRST = "/today/"
 # pages that are opened another way than from the first one
 OTHERWISE = {
@@ -114,11 +114,14 @@ def page_at(client: Client, address: str) -> tuple[str, str]:
     return name, text if "<!doctype html" in text[:60].lower() else ""
 
 
-def ways_from(client: Client, first: str) -> dict[str, Way]:
+def ways_from(client: Client, first: str, *, may_find: bool = True) -> dict[str, Way]:
     """Every view that can be reached within the presses allowed, and the shortest way to it."""
     found: dict[str, Way] = {}
     seen: dict[str, int] = {}
     waiting: list[tuple[str, Way]] = [(first, Way())]
+    if may_find:  # one key and Enter: any job by its number
+        numbers = Job.objects.values_list("number", flat=True)
+        waiting += [(reverse("desk:job", args=[number]), Way(2, (f"{FIND}{number}",))) for number in numbers]
     while waiting:
         waiting.sort(key=lambda one: one[1].presses)
         address, way = waiting.pop(0)
@@ -164,6 +167,7 @@ def whole_world() -> World:
     made = invoice(paid_back, at=at)
     pay(paid_back, "20.00", at=at)
     taken_off(made, {line.pk: line.net for line in made.lines.all()}, at=at)
+    fill()
     return shop
 
 
@@ -184,17 +188,7 @@ def test_every_page_of_a_role_is_at_most_three_presses_away(role: Role) -> None:
 @pytest.mark.django_db
 def test_a_new_password_is_one_press_from_the_sign_in_page() -> None:
     factory.shop()
-    assert "office:forgot" in ways_from(Client(), "/sign-in/")
-
-
-@pytest.fixture
-def chrome() -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()
+    assert "office:forgot" in ways_from(Client(), "/sign-in/", may_find=False)
 
 
 FOCUSED = """(wanted) => {
@@ -229,7 +223,15 @@ def _down_the_cord(page: Page, wanted: str) -> bool:
 
 
 def press_by_keyboard(page: Page, address: str) -> None:
-    """Tab to a link and press Enter; unfold what it lies in on the way."""
+    """Tab to a link and press Enter; unfold what it lies in on the way. “find 0417”: the key, the number, and Enter."""
+    if address.startswith(FIND):
+        before = page.url
+        page.keyboard.press("/")
+        page.keyboard.type(address.removeprefix(FIND))
+        page.get_by_role("option").first.wait_for()
+        page.keyboard.press("Enter")
+        page.wait_for_url(lambda url: url != before)
+        return
     wanted = urljoin(page.url, address)
     for _ in range(600):
         page.keyboard.press("Tab")
@@ -252,14 +254,11 @@ def press_by_keyboard(page: Page, address: str) -> None:
 @pytest.mark.needs_chromium
 @pytest.mark.timeout(600)
 @pytest.mark.django_db(transaction=True)
-def test_the_ways_are_walked_by_keyboard_alone(live_server: LiveServer, chrome: Browser) -> None:
+def test_the_ways_are_walked_by_keyboard_alone(device: Opens) -> None:
     whole_world()
     client = signed_in(Role.HEAD)
     ways = ways_from(client, FIRST)
-    context = someone(chrome, live_server.url, DESK)
-    cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
-    context.add_cookies([{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": live_server.url}])
-    page = context.new_page()
+    page = device(FIRST, role=Role.HEAD)
     lost = []
     for name, way in ways.items():
         page.goto(FIRST)
@@ -271,5 +270,4 @@ def test_the_ways_are_walked_by_keyboard_alone(live_server: LiveServer, chrome: 
             continue
         if name not in {name_at(page.url), "board:tag", "register:find"}:
             lost.append((name, way.steps, page.url))
-    context.close()
     assert not lost

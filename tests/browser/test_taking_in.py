@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from django.db import connections
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, ViewportSize, expect
 from pytest_django.live_server_helper import LiveServer
 
@@ -17,20 +16,10 @@ from jobs.papers.models import Paper
 from jobs.photos.models import Photo
 from shop.people.kiosk import COOKIE
 from tests import factory
-from tests.browser.pages import PHONE, PORTRAIT, TABLET, browser, no_sideways_scroll, someone
+from tests.browser.pages import PHONE, PORTRAIT, TABLET, no_sideways_scroll, someone
 from tests.intake import sittings
 
 pytestmark = [pytest.mark.needs_chromium, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture(scope="module")
-def chromium(django_db_setup: None) -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()  # this thread's loop has connections of its own
 
 
 @pytest.fixture

@@ -12,7 +12,6 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from django.db import connections
 from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect
@@ -24,21 +23,11 @@ from jobs.book.models import Job
 from jobs.book.stages import Stage
 from shop.people.roles import Role
 from tests import factory
-from tests.browser.pages import PHONE, TABLET, browser, no_sideways_scroll, someone
+from tests.browser.pages import PHONE, TABLET, no_sideways_scroll, someone
 from tests.browser.walking import look_at
 
 pytestmark = [pytest.mark.needs_chromium, pytest.mark.needs_poppler, pytest.mark.django_db(transaction=True)]
 Screen = Callable[[Role], Page]
-
-
-@pytest.fixture(scope="module")
-def chromium(django_db_setup: None) -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()  # this thread's loop has connections of its own
 
 
 @pytest.fixture(params=[TABLET, PHONE], ids=["1024x768", "390x844"])

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.db import connections
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize, expect
 from pytest_django.live_server_helper import LiveServer
@@ -19,23 +18,13 @@ from jobs.moves.steps import move
 from shop.people.roles import Role
 from shop.profile.models import Walked
 from tests import factory
-from tests.browser.pages import DESK, PHONE, TABLET, browser, no_sideways_scroll, sign_in, someone
+from tests.browser.pages import DESK, PHONE, TABLET, no_sideways_scroll, sign_in, someone
 
 pytestmark = [pytest.mark.needs_chromium, pytest.mark.django_db(transaction=True)]
 NARROW = ViewportSize(width=320, height=640)
 WEEK = {day: ["00:00", "23:59"] for day in ("mon", "tue", "wed", "thu", "fri", "sat", "sun")}
 Opens = Callable[..., Page]
 Clock = Callable[[timedelta], None]
-
-
-@pytest.fixture(scope="module")
-def chromium(django_db_setup: None) -> Iterator[Browser]:
-    with pytest.MonkeyPatch.context() as patch:
-        # the browser's driver runs a loop in this thread; Django's guard takes the tests' own reads for async code
-        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-        with browser() as opened:
-            yield opened
-            connections.close_all()  # this thread's loop has connections of its own
 
 
 @pytest.fixture
