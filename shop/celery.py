@@ -14,5 +14,10 @@ app = Celery("shop")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 _jobs = Path(__file__).resolve().parent.parent / "jobs"
 app.autodiscover_tasks(
-    ["shop.packing", "shop.people", "shop.profile", *(f"jobs.{found.parent.name}" for found in sorted(_jobs.glob("*/tasks.py")))]
+    [
+        "shop.packing",
+        "shop.people",
+        "shop.profile",
+        *(f"jobs.{found.parent.name}" for found in sorted(_jobs.glob("*/tasks.py"))),
+    ]
 )

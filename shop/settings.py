@@ -27,10 +27,13 @@ SECRET_KEY = os.environ.get("SHOP_SECRET_KEY") or secret_key(SHOP_HOME)
 
 PUBLIC_ADDRESS = os.environ.get("SHOP_PUBLIC_ADDRESS", "http://127.0.0.1:8000").rstrip("/")
 _public = urlsplit(PUBLIC_ADDRESS)
+# where owners read their pages, when that is not where the shop works: a shop on its own network is seen from outside by it
+OWNERS_ADDRESS = os.environ.get("SHOP_OWNERS_ADDRESS", "").rstrip("/") or PUBLIC_ADDRESS
 ALLOWED_HOSTS = [
     host
     for host in {
         _public.hostname or "127.0.0.1",
+        urlsplit(OWNERS_ADDRESS).hostname or "127.0.0.1",
         "127.0.0.1",
         "localhost",
         *os.environ.get("SHOP_HOSTS", "").split(","),

@@ -62,4 +62,4 @@ def token(link: Link) -> str:
 
 def address_of(link: Link) -> str:
     """The whole address, to be put into a letter at the moment of sending and nowhere else."""
-    return f"{settings.PUBLIC_ADDRESS}{reverse('owner:page', args=[token(link)])}"
+    return f"{settings.OWNERS_ADDRESS}{reverse('owner:page', args=[token(link)])}"

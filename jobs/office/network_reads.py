@@ -22,6 +22,8 @@ class Network:
     name: str  # what devices call the authority
     fingerprint: str  # SHA-256, 32 pairs
     days_left: int  # of the web's certificate
+    owners: str  # where letters lead owners to
+    shut_out: bool  # whether owners cannot come there from outside
 
     @property
     def soon(self) -> bool:
@@ -42,6 +44,8 @@ def own_network(at: datetime) -> Network | None:
         name_of(authority),
         fingerprint(authority),
         days_left(web, at=at),
+        settings.OWNERS_ADDRESS,
+        settings.OWNERS_ADDRESS == settings.PUBLIC_ADDRESS,
     )
 
 

@@ -62,7 +62,11 @@ def main(argv: list[str]) -> int:
         if place.own:
             place = with_own_certificate(place, home, supervisor.environment.get("SHOP_NAME", ""))
             supervisor.parts = chosen_parts(options.only, place.where, environment, trust=place.trust)
-            environment |= {"SHOP_TRUST_ADDRESS": place.trust, "SHOP_AUTHORITY": str(home / "keys" / "authority.pem")}
+            environment |= {
+                "SHOP_TRUST_ADDRESS": place.trust,
+                "SHOP_AUTHORITY": str(home / "keys" / "authority.pem"),
+                "SHOP_HOSTS": ",".join([*filter(None, [environment.get("SHOP_HOSTS")]), *own_names(place)]),
+            }
         supervisor.environment = {
             name: value for name, value in environment.items() if not name.startswith("SHOP_FIRST_")
         }
@@ -169,18 +173,18 @@ def _port(text: str, *, least: int = 1) -> int:
     return int(text)
 
 
-def with_own_certificate(place: Place, home: Path, shop: str) -> Place:
-    """The same place, opened with a certificate of the shop's own authority."""
-    names = [
-        urlsplit(place.public).hostname or "",
-        *network.own_numbers(),
-        network.own_name(),
-        "localhost",
-        "127.0.0.1",
-    ]
+def own_names(place: Place) -> list[str]:
+    """Every name and number by which devices on the shop's own network may ask for it."""
+    numbers = [number for number in network.own_numbers() if authority.is_private(number)]
+    names = [urlsplit(place.public).hostname or "", *numbers, network.own_name(), "localhost", "127.0.0.1"]
     if place.where.host not in network.UNSPECIFIED:
         names.append(place.where.host)
-    files = authority.own(home / "keys", shop, names, at=datetime.now(UTC))
+    return [*dict.fromkeys(name for name in names if name)]
+
+
+def with_own_certificate(place: Place, home: Path, shop: str) -> Place:
+    """The same place, opened with a certificate of the shop's own authority."""
+    files = authority.own(home / "keys", shop, own_names(place), at=datetime.now(UTC))
     return replace(place, where=replace(place.where, certificate=files.certificate, key=files.key))
 
 

@@ -28,7 +28,8 @@ def head() -> Client:
 def authority(tmp_path: Path, settings: Any) -> bytes:
     files = own(tmp_path, "Marrowfen", NAMES, at=datetime.now(UTC))
     settings.AUTHORITY = files.authority
-    settings.PUBLIC_ADDRESS, settings.TRUST_ADDRESS = "https://192.168.1.20:8000", "http://192.168.1.20:8001"
+    settings.PUBLIC_ADDRESS = settings.OWNERS_ADDRESS = "https://192.168.1.20:8000"
+    settings.TRUST_ADDRESS = "http://192.168.1.20:8001"
     return files.authority.read_bytes()
 
 
@@ -36,6 +37,7 @@ def test_the_page_names_where_a_device_begins_and_what_to_compare(head: Client, 
     text = head.get("/shop/network/").content.decode()
     assert "http://192.168.1.20:8001" in text
     assert fingerprint(authority) in text
+    assert "owners cannot come there from outside" in text
     assert "192.168.1.20:8000" in head.get("/shop/").content.decode()
 
 

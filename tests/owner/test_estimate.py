@@ -9,8 +9,8 @@ from django.utils import timezone
 
 from jobs.book.models import JobParty, Party
 from jobs.book.stages import Stage
-from jobs.estimates.sending import send
 from jobs.estimates.models import Answer, Estimate
+from jobs.estimates.sending import send
 from jobs.estimates.steps import add_line, add_option, begin_draft, write_option, write_words
 from shop.people.roles import Role
 from tests import factory

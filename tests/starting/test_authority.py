@@ -223,3 +223,11 @@ def test_our_own_certificate_for_an_address_without_https_is_refused(tmp_path: P
 def test_this_computers_numbers_can_be_reached_by_others() -> None:
     assert not any(network.is_loopback(number) for number in network.own_numbers())
     assert network.own_name() == "" or network.own_name().endswith(".local")
+
+
+def test_devices_may_ask_by_every_name_the_certificate_carries(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(network, "own_numbers", lambda: ["192.168.1.20", "203.0.113.7"])
+    monkeypatch.setattr(network, "own_name", lambda: "bench.local")
+    place = serve.placed({**LISTENS, "SHOP_BIND": "0.0.0.0"}, tmp_path)
+    assert place.public == "https://192.168.1.20:8000"
+    assert serve.own_names(place) == ["192.168.1.20", "bench.local", "localhost", "127.0.0.1"]
