@@ -73,7 +73,7 @@ def credit(
         taken = {line.pk: part for line, part in chosen}
         whole = all(taken.get(one.line.pk, Part(ZERO, ZERO)) == one.left for one in left)
         if anew and not whole:
-            raise Refused("A new invoice can follow only when the whole is taken back. Choose every line, whole.")
+            raise Refused("A new invoice can follow only when the whole is credited. Choose every line, whole.")
         due = due_on(held)
         made = _write(held, chosen, Part(net, tax), said, anew=anew, by=by, at=at, shop=shop)
         text = credit_text(made, held, chosen, jobs=jobs, due=due - made.gross, shop=shop, at=at)
@@ -104,12 +104,12 @@ def _chosen(
             continue
         asked = parts[one.line.pk]
         if not one.left.net and not one.left.tax:
-            raise Refused(f"“{one.line.words}” is taken back already.")
+            raise Refused(f"“{one.line.words}” is credited already.")
         if asked is WHOLE or asked == one.left.gross:
             chosen.append((one.line, one.left))
             continue
         if one.left.gross < 0:
-            raise Refused(f"“{one.line.words}” takes something off. It can only be taken back whole.")
+            raise Refused(f"“{one.line.words}” takes something off. It can only be credited whole.")
         asked = rounded(asked, places)
         if not 0 < asked <= one.left.gross:
             most = written(one.left.gross, places)
@@ -118,7 +118,7 @@ def _chosen(
     if len(chosen) != len(parts):
         raise Refused("This page is out of date. Open it again and repeat the last step.")
     if not chosen:
-        raise Refused("Choose what is taken back: a line, or all of them.")
+        raise Refused("Choose what is credited: a line, or all of them.")
     return chosen
 
 
@@ -127,7 +127,7 @@ def _fits(gross: Decimal, left: Decimal, places: int) -> None:
         raise Refused("Together this takes nothing back. Look at the lines again.")
     if gross > left:
         raise Refused(
-            f"That would take back {written(gross, places)}, and only {written(left, places)} is left of the invoice. "
+            f"That would credit {written(gross, places)}, and only {written(left, places)} is left of the invoice. "
             "Take the discount back with its line."
         )
 

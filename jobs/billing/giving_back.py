@@ -46,9 +46,9 @@ def reverse(payment: Payment, *, reason: str, by: Person, at: datetime, key: str
         mirrored = Payment.objects.filter(reversal_of=row).select_related("by").first()
         if mirrored is not None:
             when = moment_words(mirrored.at, shop.zone, now=at)
-            raise Refused(f"{mirrored.by.short} took it back already, {when}.")
+            raise Refused(f"{mirrored.by.short} reversed it already, {when}.")
         if _received_with(row) - row.amount < 0:
-            raise Refused("A part of it was given back since. Take back the refund first, if that was wrong too.")
+            raise Refused("A part of it was refunded since. Reverse the refund first, if that was wrong too.")
         mirror = Payment.objects.create(
             job=row.job,
             invoice=row.invoice,
@@ -119,7 +119,7 @@ def refund_deposit(
         held = total(rows)
         newest = rows.filter(kind="deposit").select_related("party").order_by("-pk").first()
         made = Payment(job=held_job, party=newest.party if newest else None)
-        nothing = "No deposit is held for this job, so there is nothing to give back."
+        nothing = "No deposit is held for this job, so there is nothing to refund."
         _give_back(made, amount, held, method, reason, reference, by=by, at=at, shop=shop, nothing=nothing)
         write_row(made, jobs=[held_job], left=ZERO, shop=shop)
         keep(pressed, payment=made.pk)
@@ -165,15 +165,15 @@ def _give_back(
     nothing: str,
 ) -> None:
     if method not in METHODS:
-        raise Refused("Choose how it is given back.")
+        raise Refused("Choose how it is refunded.")
     if most <= 0:
         raise Refused(nothing)
     amount = rounded(amount, shop.places)
     if amount <= 0:
         raise Refused("Write an amount above zero.")
     if amount > most:
-        raise Refused(f"Only {written(most, shop.places)} was paid and can be given back. Write that or less.")
+        raise Refused(f"Only {written(most, shop.places)} was paid and can be refunded. Write that or less.")
     made.kind, made.method, made.amount = "refund", method, -amount
-    made.reason = because(reason, lacking="Write why it is given back.")
+    made.reason = because(reason, lacking="Write why it is refunded.")
     made.reference = " ".join(reference.split())[:60]
     made.at, made.by = at, by

@@ -219,11 +219,8 @@ class Payment(models.Model):
 
     @property
     def words(self) -> str:
-        """“deposit”, “payment taken back”, “given back”."""
-        what = "given back" if self.kind == "refund" else self.kind
-        if self.reversal_of_id is None:
-            return what
-        return f"{what}, taken back" if self.kind == "refund" else f"{what} taken back"
+        """“deposit”, “payment reversed”, “refund”."""
+        return self.kind if self.reversal_of_id is None else f"{self.kind} reversed"
 
     @property
     def size(self) -> Decimal:

@@ -79,7 +79,7 @@ def invoice_text(
     payments = tuple(
         PaymentText(
             on=day(local(one.at, shop.zone).date()),
-            how=f"{'given back' if one.kind == 'refund' else one.get_kind_display()}, {one.get_method_display()}",
+            how=f"{'refunded' if one.kind == 'refund' else one.get_kind_display()}, {one.get_method_display()}",
             amount=plain(one.amount, places),
         )
         for one in standing(received)

@@ -82,22 +82,22 @@ def _paid(data: Data, names: Names) -> str:
 
 
 def _reversed(data: Data, names: Names) -> str:
-    what = {"deposit": "a deposit", "refund": "money given back"}.get(str(data.get("kind")), "a payment")
+    what = {"deposit": "a deposit", "refund": "a refund"}.get(str(data.get("kind")), "a payment")
     how = f" of {data['amount']} by {data['method']}" if data.get("amount") else ""
     later = ", counted already" if data.get("counted") else ""
-    return f"took {what}{how} out again: it was written down wrongly{later}{_after(data.get('reason'))}"
+    return f"reversed {what}{how}: it was written down wrongly{later}{_after(data.get('reason'))}"
 
 
 def _credited(data: Data, names: Names) -> str:
     if not data.get("number"):
-        return "took an invoice back"
+        return "credited an invoice"
     change = f", to pay {data.get('was')} before and {data.get('now')} now"
-    return f"took {data['gross']} of invoice {data['invoice']} back by {data['number']}{change}{_after(data.get('reason'))}"
+    return f"credited {data['gross']} of invoice {data['invoice']} by {data['number']}{change}{_after(data.get('reason'))}"
 
 
 def _refunded(data: Data, names: Names) -> str:
     how = f" by {data['method']}" if data.get("method") else ""
-    return f"gave {data.get('amount') or 'money'} back{how}{_after(data.get('reason'))}"
+    return f"refunded {data.get('amount') or 'money'}{how}{_after(data.get('reason'))}"
 
 
 def _version(verb: str) -> Say:

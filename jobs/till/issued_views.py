@@ -150,7 +150,7 @@ def take_back(request: HttpRequest, pk: int) -> HttpResponse:
     row, reason = get_object_or_404(Payment, pk=pk), request.POST.get("reason", "")
     try:
         reverse(row, reason=reason, by=person_of(request), at=timezone.now(), key=key_in(request))
-        messages.success(request, "It is taken back. Both rows stay in the book.")
+        messages.success(request, "It is reversed. Both rows stay in the book.")
     except Again:
         pass
     except Refused as refusal:

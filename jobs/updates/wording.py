@@ -155,7 +155,7 @@ _ALL = (
     Text(
         "credit",
         "Credit note",
-        "when an invoice is taken back, whole or in part, with the credit note beside it",
+        "when an invoice is credited, whole or in part, with the credit note beside it",
         Wording(
             "{about} credit note {credit}",
             "Invoice {invoice} was not right. Credit note {credit} takes {back} of it back and is with this letter. {pay}",
@@ -164,7 +164,7 @@ _ALL = (
             "about": "“Your cello, 26-0417:”",
             "credit": "the number of the credit note",
             "invoice": "the number of the invoice",
-            "back": "how much is taken back",
+            "back": "how much is credited",
             "pay": "what is then to pay or returned, or that a new invoice follows",
         },
         ("credit", "invoice", "pay"),
@@ -172,7 +172,7 @@ _ALL = (
     Text(
         "stage-HOME",
         "Gone home",
-        "when it has been given back",
+        "when it has been handed over",
         Wording(
             "Your {thing}, {number}: thank you",
             "Thank you for bringing us your {thing}.\n\n{care}\n\n{free}\n\nYour page with its papers stays open for 30 days.",

@@ -78,7 +78,7 @@ def test_parts_that_make_the_whole_leave_nothing_behind(job: Job) -> None:
         taken_off(made, {row.pk: D(part)})
     assert lines_left(made)[0].left == Part(D(0), D(0))
     assert [note.number for note in CreditNote.objects.order_by("pk")] == [f"C2026-000{n}" for n in (1, 2, 3, 4)]
-    with pytest.raises(Refused, match="taken back already"):
+    with pytest.raises(Refused, match="credited already"):
         taken_off(made, {row.pk: None})
 
 
@@ -105,7 +105,7 @@ def test_more_than_is_left_is_refused(job: Job) -> None:
     row = made.lines.get()
     with pytest.raises(Refused, match=r"55\.80 is left"):
         taken_off(made, {row.pk: D("55.81")})
-    with pytest.raises(Refused, match="Choose what is taken back"):
+    with pytest.raises(Refused, match="Choose what is credited"):
         taken_off(made, {})
     with pytest.raises(Refused, match="out of date"):
         taken_off(made, {row.pk + 1: None})
@@ -117,7 +117,7 @@ def test_a_discount_is_taken_back_with_its_line(job: Job) -> None:
     work, less = _lines(made, ("100.00", "10"), ("-20.00", "10"))
     with pytest.raises(Refused, match=r"only 88\.00 is left"):
         taken_off(made, {work.pk: None})
-    with pytest.raises(Refused, match="only be taken back whole"):
+    with pytest.raises(Refused, match="only be credited whole"):
         taken_off(made, {work.pk: None, less.pk: D("5.00")})
     with pytest.raises(Refused, match="takes nothing back"):
         taken_off(made, {less.pk: None})

@@ -126,8 +126,8 @@ def test_a_days_takings(screen: Screen, tmp_path: Path, request: pytest.FixtureR
     wrong = page.url
     page.get_by_text("It was written down wrongly").click()
     page.get_by_label("What was wrong").fill("it was a transfer")
-    page.get_by_role("button", name="Take it back").click()
-    expect(page.get_by_text("Written down wrongly, taken back by Maris")).to_be_visible()
+    page.get_by_role("button", name="Reverse it").click()
+    expect(page.get_by_text("Written down wrongly, reversed by Maris")).to_be_visible()
     look_at(page, f"till-taken-back-{name}")
     _pay(page, cello, "Transfer", "70.00")
     page.goto(wrong)
@@ -138,11 +138,11 @@ def test_a_days_takings(screen: Screen, tmp_path: Path, request: pytest.FixtureR
     page.goto(f"/job/{guitar.number}/refund/")
     page.get_by_label("Amount").fill("40.01")
     page.locator("label", has_text=re.compile("^Cash$")).click()
-    page.get_by_label("Why it is given back").fill("declined after all")
-    page.get_by_role("button", name="Give it back").click()
+    page.get_by_label("Why it is refunded").fill("declined after all")
+    page.get_by_role("button", name="Refund it").click()
     expect(page.get_by_text("Only 40.00 was paid")).to_be_visible()
     page.get_by_label("Amount").fill("15.00")
-    page.get_by_role("button", name="Give it back").click()
+    page.get_by_role("button", name="Refund it").click()
     page.wait_for_url("**/money/received/**")
     look_at(page, f"till-refund-{name}")
 
@@ -182,7 +182,7 @@ def test_a_days_takings(screen: Screen, tmp_path: Path, request: pytest.FixtureR
         r"short\s+0\.50",
         r"Stays in the drawer\s+105\.30",
         r"Reason: .?change given wrongly",
-        r"payment taken back",
+        r"payment reversed",
     ):
         assert re.search(line, words), (line, words)
     assert "Rookstone" not in words
@@ -208,7 +208,7 @@ def test_a_credit_note_and_a_statement(screen: Screen, tmp_path: Path, request: 
     page.get_by_role("link", name="Credit note").click()
     page.locator("label", has_text="Only these lines").click()
     page.get_by_label("Rehair", exact=True).check()
-    page.get_by_label("Take back of Rehair, with tax").fill("30")
+    page.get_by_label("Credit for Rehair, with tax").fill("30")
     page.get_by_label("What was wrong").fill("two hours charged for one")
     look_at(page, f"till-credit-{name}")
     assert no_sideways_scroll(page)
@@ -219,7 +219,7 @@ def test_a_credit_note_and_a_statement(screen: Screen, tmp_path: Path, request: 
     ).to_have_count(2)
     note = page.locator("tfoot").get_by_role("link", name=re.compile(r"^C\d{4}-0001$")).get_attribute("href")
     words, _ = _read(page, note or "", tmp_path, "credit")
-    assert re.search(r"Taken back\s+30\.00", words)
+    assert re.search(r"Credited\s+30\.00", words)
     assert "Still to pay on the invoice: 70.00" in words
     page.get_by_role("link", name="Kesterby Vale School District").click()
     look_at(page, f"till-payer-{name}")

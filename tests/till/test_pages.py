@@ -96,11 +96,11 @@ def test_taking_back_shows_both_rows_everywhere(job: Job) -> None:
         _get("till:payer", pk=row.party_id),
         _get("till:day", on=timezone.now().date()),
     ):
-        assert "rongly, taken back" in page
+        assert "rongly, reversed" in page
         assert "wrong job" in page
     assert "55.80" in _get("till:money")
     again = _post("till:take-back", kwargs={"pk": row.pk}, reason="wrong job")
-    assert "took it back already" in again.content.decode()
+    assert "reversed it already" in again.content.decode()
 
 
 def test_the_desk_writes_no_credit_note_and_the_bench_sees_no_money(job: Job) -> None:
@@ -129,14 +129,14 @@ def test_a_credit_note_by_lines_and_whole(job: Job) -> None:
     )
     assert [note.gross for note in CreditNote.objects.order_by("pk")] == [D("5.80"), D("50.00")]
     assert not made.of_jobs.get().live, "and a new invoice may follow"
-    assert "taken back already" in _get("till:credit", Role.BOOKS, number=made.number)
+    assert "credited already" in _get("till:credit", Role.BOOKS, number=made.number)
 
 
 def test_more_is_not_given_back_than_is_overpaid(job: Job) -> None:
     made = Invoice.objects.get()
     kwargs = {"number": made.number}
     pay(job, "55.80", at=timezone.now())
-    assert "nothing to give back" in _get("till:refund", number=made.number)
+    assert "nothing to refund" in _get("till:refund", number=made.number)
     taken_off(made, {made.lines.get().pk: D("10.00")}, at=timezone.now())
     over = _post("till:refund", kwargs=kwargs, amount="10.01", method="cash", reason="too much")
     assert (over.status_code, "Only 10.00 was paid" in over.content.decode()) == (422, True)
