@@ -37,11 +37,11 @@ def test_somebody_begins_forgets_and_goes(shop: RealShop, chrome: Browser) -> No
     head = someone(chrome, shop.address, TABLET).new_page()
     sign_in(head, "ottilie", PASSWORD)
     head.goto("/shop/people/")
-    head.get_by_role("link", name="Write somebody down").click()
+    head.get_by_role("link", name="Add a person").click()
     head.get_by_label("Name", exact=True).fill("Jorin Applegarth")
     head.get_by_label("Staff name").fill("jorin.a")
     head.get_by_label("E-mail").fill("jorin.a@marrowfen.example")
-    head.get_by_role("button", name="Write down and give a way in").click()
+    head.get_by_role("button", name="Add and give a way in").click()
     expect(head.get_by_text("Jorin A is written down.")).to_be_visible()
     look_at(head, "staff-person")
 
