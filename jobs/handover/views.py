@@ -54,6 +54,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
             return redirect("handover:release", number=job.number)
         except Refused as refusal:
             fault, status = refusal.words, 409 if isinstance(refusal, Stale) else 422
+    money = money_words(job, shop, now)
     page = {
         "job": job,
         "parcels": shown,
@@ -64,7 +65,8 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         "form": form,
         "fault": fault,
         "blocked": shown[0].blocked,
-        "money_words": money_words(job, shop, now),
+        "money_words": money,
+        "unpaid": money.startswith("Not paid"),
     }
     return render(request, "handover/release.html", page, status=status if fault else 200)
 
