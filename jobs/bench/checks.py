@@ -35,7 +35,7 @@ def check(
     words = words.strip()
     with transaction.atomic():
         pressed = press(key, "check", at=at) if key else None
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if locked.closed_at is not None or Stage(locked.stage) is not Stage.CHK:
             raise Refused("It does not hang on Second check. Move it there first.")
         if WorkSpell.objects.filter(job=locked, person=by).exists():

@@ -34,7 +34,7 @@ def start(job: Job, line: Line | None, *, by: Person, at: datetime, key: str = "
     with transaction.atomic():
         pressed = press(key, "start", at=at) if key else None
         _one_clock_at_a_time(by)
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         _guard(locked, line)
         running = WorkSpell.objects.select_related("job", "line").filter(person=by, stopped_at__isnull=True).first()
         if running is not None and (running.job_id, running.line_id) == (locked.pk, line.pk if line else None):
@@ -53,7 +53,7 @@ def start(job: Job, line: Line | None, *, by: Person, at: datetime, key: str = "
 def stop(spell: WorkSpell, *, by: Person, at: datetime) -> WorkSpell:
     """Stop a clock, one's own or a forgotten one. Stopping twice is the same as once."""
     with transaction.atomic():
-        locked = WorkSpell.objects.select_for_update(of=("self",)).select_related("job").get(pk=spell.pk)
+        locked = WorkSpell.objects.select_for_update(of=("self",), no_key=True).select_related("job").get(pk=spell.pk)
         if locked.stopped_at is None:
             _stop(locked, by=by, at=at)
     return locked
@@ -97,7 +97,7 @@ def notes_go_along(photo: Photo, to: Job) -> list[int]:
 
 def _one_clock_at_a_time(by: Person) -> None:
     # the person's row is the lock: two starts at once wait for each other
-    if not Person.objects.select_for_update().get(pk=by.pk).is_active:
+    if not Person.objects.select_for_update(no_key=True).get(pk=by.pk).is_active:
         raise Refused("This sign-in is closed. Ask the head luthier.")
 
 

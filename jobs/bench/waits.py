@@ -72,7 +72,7 @@ def lay(job: Job, asked: Asked, *, by: Person, at: datetime, zone: ZoneInfo) -> 
 def set_wait(job: Job, asked: Asked, *, by: Person, at: datetime, zone: ZoneInfo) -> Wait:
     """Say until when a job rests, or put it right; the entry keeps both values. The same again changes nothing."""
     with transaction.atomic():
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if locked.closed_at is not None or Stage(locked.stage) is not Stage.CUR:
             raise Refused("It does not rest any more. Look again where it hangs.")
         return lay(locked, asked, by=by, at=at, zone=zone)

@@ -191,7 +191,7 @@ def _write(
     jobs: Sequence[Job], accounts: Sequence[Account], payer: Party, *, by: Person, at: datetime, shop: Profile
 ) -> Invoice:
     is_exempt = exempt(payer, day_of(at, shop))
-    taken = list(held_for(jobs, payer).select_for_update().order_by("at", "pk"))
+    taken = list(held_for(jobs, payer).select_for_update(no_key=True).order_by("at", "pk"))
     deposit = sum((one.amount for one in taken), ZERO)
     charges = [line.charge for now in accounts if now.bill for line in now.bill.lines]
     made = bill(charges, deposit=deposit, exempt=is_exempt, places=shop.places)

@@ -30,7 +30,7 @@ def correct_party(
     says what stands there now. `HeldBy` names the party that has the e-mail or telephone already.
     """
     with transaction.atomic():
-        party = Party.objects.select_for_update().get(pk=party_id)
+        party = Party.objects.select_for_update(no_key=True).get(pk=party_id)
         changes = _changes(
             party, {what: _proper(what, wanted[what], region) for what in OF_PARTY if what in wanted}, seen
         )
@@ -48,7 +48,7 @@ def correct_item(
     A title that only said kind and size follows them, unless another was written.
     """
     with transaction.atomic():
-        item = Item.objects.select_for_update().get(pk=item_id)
+        item = Item.objects.select_for_update(no_key=True).get(pk=item_id)
         values = {what: _proper(what, wanted[what], "") for what in OF_ITEM if what in wanted}
         if values.get("kind", item.kind) not in ITEM_KINDS:
             raise Refused("Choose what kind of thing it is.")
@@ -210,7 +210,7 @@ def change_party(
 def locked_open(job_id: int, *, seen: int) -> Job:
     """An open job with its item, locked. Raises Stale when it is no longer as it was seen, Refused when it is closed."""
     # locked without its item: PostgreSQL drops a row whose join no longer fits once it has waited for it
-    job = Job.objects.select_for_update().get(pk=job_id)
+    job = Job.objects.select_for_update(no_key=True).get(pk=job_id)
     if job.closed_at is not None:
         raise Refused("This job is closed: what it says stays. Open a new one, or write a note.")
     if seen != job.revision:

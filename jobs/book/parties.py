@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 import phonenumbers
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from jobs.book.kinds import title_of
@@ -80,7 +80,7 @@ def make_party(
         known = same_party(email=email, phone=phone)
         if known is not None:
             return known
-        party = Party.objects.create(
+        party = Party(
             name=name,
             email=email,
             phone=phone,
@@ -92,6 +92,15 @@ def make_party(
             tax_exempt_until=tax_exempt_until,
             made_at=at,
         )
+        try:
+            with transaction.atomic():
+                party.save(force_insert=True)
+        except IntegrityError:
+            # another desk wrote the same one down between our look and now
+            known = same_party(email=email, phone=phone)
+            if known is None:
+                raise
+            return known
         record("party.made", by=by, at=at, data={"party": party.pk})
     return party
 
@@ -188,7 +197,7 @@ def take_up(
 
     `facts` are fields of the job as in `open_job`. Call inside a transaction.
     """
-    job = Job.objects.select_for_update().get(pk=job_id)
+    job = Job.objects.select_for_update(no_key=True).get(pk=job_id)
     if job.stage != Stage.EXP or job.closed_at is not None or job.visit_id is not None:
         raise Refused(f"{job.number} is not expected any more. Look at it on the rails first.")
     if job.item_id != item.pk:
@@ -210,7 +219,7 @@ def take_up(
 def assign(job: Job, to: Person | None, *, by: Person, at: datetime) -> None:
     """Give a job to someone, or to nobody."""
     with transaction.atomic():
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if locked.closed_at:
             raise Refused("This job is closed.")
         before, locked.assigned = locked.assigned_id, to
@@ -230,7 +239,7 @@ def promise(job: Job, day: date | None, sureness: str, *, by: Person, at: dateti
     if day is not None and abs(day.year - at.year) > MOST_YEARS:
         raise Refused(f"Look at the year: {day.year} is too far from now.")
     with transaction.atomic():
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         before = locked.promised
         if (before, locked.sureness) == (day, sureness if day else ""):
             return
@@ -263,7 +272,7 @@ def lay_hold(job: Job, kind: str, words: str, *, by: Person, at: datetime) -> Ho
         raise Refused("Choose what it waits for.")
     words = words.strip()[:80]
     with transaction.atomic():
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if locked.closed_at:
             raise Refused("This job is closed.")
         laid = locked.holds.filter(kind=kind, words=words, lifted_at__isnull=True).first()

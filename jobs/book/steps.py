@@ -107,7 +107,7 @@ def keep(claimed: Press, **made: object) -> None:
 def next_in(series: str) -> int:
     """Next gap-free number of a series from its locked counter row. Call inside a transaction."""
     Counter.objects.get_or_create(series=series)
-    counter = Counter.objects.select_for_update().get(series=series)
+    counter = Counter.objects.select_for_update(no_key=True).get(series=series)
     counter.last += 1
     counter.save(update_fields=["last"])
     return counter.last

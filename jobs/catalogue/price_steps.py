@@ -17,7 +17,7 @@ from contextlib import contextmanager
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from jobs.book.refusals import Refused
@@ -36,10 +36,11 @@ def begin_list(*, since: date, by: Person, at: datetime, key: str = "") -> Price
     with transaction.atomic():
         pressed = press(key, "prices.begin", at=at) if key else None
         proper_day(since, at)
-        draft = PriceList.objects.select_for_update().filter(draft=True).first()
+        draft = PriceList.objects.select_for_update(no_key=True).filter(draft=True).first()
         if draft is None:
             before = PriceList.objects.filter(draft=False).order_by("-since", "-pk").first()
-            draft = PriceList.objects.create(since=since, draft=True, minimum=before.minimum if before else ZERO)
+            draft = PriceList(since=since, minimum=before.minimum if before else ZERO)
+            _the_draft(draft)
             if before is not None:
                 _copy(before, draft)
             data = {"list": draft.pk, "since": since.isoformat(), "copy": before.pk if before else None}
@@ -49,6 +50,16 @@ def begin_list(*, since: date, by: Person, at: datetime, key: str = "") -> Price
         if pressed is not None:
             keep(pressed, list=draft.pk)
     return draft
+
+
+def _the_draft(prices: PriceList) -> None:
+    prices.draft = True
+    try:
+        with transaction.atomic():
+            prices.save()
+    except IntegrityError as fault:
+        # there is one draft at most, and somebody else's came between our look and now
+        raise Refused("Somebody else began to write a list just now. Look at the page again.") from fault
 
 
 def _copy(before: PriceList, draft: PriceList) -> None:
@@ -208,15 +219,14 @@ def put_in_force(prices: PriceList, *, by: Person, at: datetime, key: str = "") 
 def reopen(prices: PriceList, *, by: Person, at: datetime) -> PriceList:
     """A list whose day has not come becomes the draft again."""
     with transaction.atomic():
-        held = PriceList.objects.select_for_update().get(pk=prices.pk)
+        held = PriceList.objects.select_for_update(no_key=True).get(pk=prices.pk)
         if held.draft:
             return held
         if held.since <= today(at):
             raise Refused("This list is in force and stays as it is. Begin a new one.")
         if PriceList.objects.filter(draft=True).exists():
             raise Refused("Another list is being written. Put that one in force or withdraw it first.")
-        held.draft = True
-        held.save(update_fields=["draft"])
+        _the_draft(held)
         record("prices.reopened", by=by, at=at, data={"list": held.pk, "since": held.since.isoformat()})
     return held
 
@@ -224,7 +234,7 @@ def reopen(prices: PriceList, *, by: Person, at: datetime) -> PriceList:
 def withdraw(prices: PriceList, *, by: Person, at: datetime) -> None:
     """Throw the draft away. Twice is the same as once."""
     with transaction.atomic():
-        held = PriceList.objects.select_for_update().filter(pk=prices.pk).first()
+        held = PriceList.objects.select_for_update(no_key=True).filter(pk=prices.pk).first()
         if held is None:
             return
         if not held.draft:
@@ -240,7 +250,7 @@ def withdraw(prices: PriceList, *, by: Person, at: datetime) -> None:
 def _writing(prices: PriceList) -> Iterator[PriceList]:
     """The draft, locked, inside one transaction."""
     with transaction.atomic():
-        held = PriceList.objects.select_for_update().filter(pk=prices.pk).first()
+        held = PriceList.objects.select_for_update(no_key=True).filter(pk=prices.pk).first()
         if held is None:
             raise Refused("This list was withdrawn. Begin a new one.")
         if not held.draft:

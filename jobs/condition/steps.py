@@ -52,7 +52,7 @@ def add_finding(
         raise Refused("Write what was found.")
     with transaction.atomic():
         pressed = press(key, "finding", at=at) if key else None
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if locked.closed_at is not None:
             raise Refused("This job is closed. A new finding belongs to a new job.")
         finding = Finding.objects.create(job=locked, words=words, photo=photo, at=at, by=by)

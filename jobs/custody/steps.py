@@ -32,16 +32,29 @@ def see(
         raise Refused("Say how it was seen: at intake, by scan, by hand, or gone home.")
     if location is None and how != "home":
         raise Refused("Choose where it is.")
-    if location is not None and location.closed_at is not None:
-        raise Refused(f"{location.name} is closed: nothing hangs there any more. Choose another place.")
     with transaction.atomic():
         pressed = press(key, "see", at=at) if key else None
+        if location is not None:
+            location = still_open([location.pk])[location.pk]
         sighting = Sighting.objects.create(item=item, location=location, at=at, by=by, how=how)
         data = {"sighting": sighting.pk, "location": location.pk if location else None, "how": how}
         record("item.seen", by=by, at=at, item=item, job=job, data=data)
         if pressed is not None:
             keep(pressed, sighting=sighting.pk)
     return sighting
+
+
+def still_open(ids: Iterable[int]) -> dict[int, Location]:
+    """Places by id, locked by id until the transaction ends: nobody closes one while something is put there. One query.
+
+    Raises Refused for one that is closed.
+    """
+    wanted = Location.objects.select_for_update(no_key=True).filter(pk__in=set(ids)).order_by("pk")
+    found = {one.pk: one for one in wanted}
+    for one in found.values():
+        if one.closed_at is not None:
+            raise Refused(f"{one.name} is closed: nothing hangs there any more. Choose another place.")
+    return found
 
 
 def begin_places(places: Iterable[tuple[str, str]], *, at: datetime) -> int:

@@ -55,7 +55,7 @@ def answer(estimate: Estimate, *, option: Option | None, came: Came, at: datetim
     """
     with transaction.atomic():
         pressed = press(key, "estimate.answer", at=at) if key else None
-        job = Job.objects.select_for_update().get(pk=estimate.job_id)
+        job = Job.objects.select_for_update(no_key=True).get(pk=estimate.job_id)
         held = Estimate.objects.select_related("paper").get(pk=estimate.pk)
         _answerable(held, job, at=at)
         if came.party not in who_answers(job):

@@ -17,7 +17,7 @@ from shop.profile.reads import profile
 def set_ceiling(job: Job, party: Party, most: Decimal | None, *, by: Person, at: datetime) -> None:
     """Say the most, with tax, an approver may agree to on a job; None for any sum. The owner has no such end."""
     with transaction.atomic():
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if locked.closed_at is not None:
             raise Refused("This job is closed.")
         held = locked.roles.filter(party=party, role="approver").first()

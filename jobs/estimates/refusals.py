@@ -28,7 +28,7 @@ def settle(
     reason = " ".join(reason.split())
     with transaction.atomic():
         pressed = press(key, "refusal.settle", at=at) if key else None
-        locked = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
+        locked = Job.objects.select_for_update(of=("self",), no_key=True).get(pk=job.pk)
         answer = declined(locked)
         if answer is None:
             raise Stale("No refusal stands on this job. Look at it again.")

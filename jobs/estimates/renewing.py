@@ -46,7 +46,7 @@ def renew(job: Job, *, by: Person, at: datetime, key: str = "") -> Renewed:
     """
     with transaction.atomic():
         pressed = press(key, "estimate.renew", at=at) if key else None
-        locked = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
+        locked = Job.objects.select_for_update(of=("self",), no_key=True).get(pk=job.pk)
         shop = profile()
         today = local(at, shop.zone).date()
         before = locked.estimates.order_by("-version").first()

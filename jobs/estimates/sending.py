@@ -27,7 +27,7 @@ def send(estimate: Estimate, *, by: Person, at: datetime, key: str = "") -> Esti
     """
     with transaction.atomic():
         pressed = press(key, "estimate.send", at=at) if key else None
-        job = Job.objects.select_for_update().get(pk=estimate.job_id)
+        job = Job.objects.select_for_update(no_key=True).get(pk=estimate.job_id)
         draft = Estimate.objects.select_related("made_by").get(pk=estimate.pk)
         if draft.state != "draft":
             raise Refused("This version has been sent already.")

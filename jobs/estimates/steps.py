@@ -32,7 +32,7 @@ def begin_draft(job: Job, *, by: Person, at: datetime, key: str = "") -> Estimat
     """Begin the next version: an empty option A, or a copy of the newest version with its lines and prices."""
     with transaction.atomic():
         pressed = press(key, "estimate.begin", at=at) if key else None
-        locked = Job.objects.select_for_update().get(pk=job.pk)
+        locked = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if locked.closed_at is not None:
             raise Refused("This job is closed. Open a new one for more work.")
         draft = locked.estimates.filter(state="draft").first()
@@ -76,7 +76,7 @@ def _writing(estimate_id: int, action: str, *, at: datetime, key: str) -> Iterat
     """The draft, locked, inside one transaction with its press."""
     with transaction.atomic():
         pressed = press(key, action, at=at) if key else None
-        estimate = Estimate.objects.select_for_update().get(pk=estimate_id)
+        estimate = Estimate.objects.select_for_update(no_key=True).get(pk=estimate_id)
         if estimate.state != "draft":
             raise Refused("This version has been sent. Begin a new version to change it.")
         yield estimate

@@ -31,9 +31,9 @@ def refresh(docs: Iterable[Of]) -> None:
 
 
 def _lock() -> None:
-    if not Watermark.objects.select_for_update().filter(pk=_LOCK).exists():
+    if not Watermark.objects.select_for_update(no_key=True).filter(pk=_LOCK).exists():
         Watermark.objects.get_or_create(pk=_LOCK)
-        Watermark.objects.select_for_update().get(pk=_LOCK)
+        Watermark.objects.select_for_update(no_key=True).get(pk=_LOCK)
 
 
 def _write(docs: list[Of]) -> None:

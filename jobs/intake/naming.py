@@ -54,16 +54,15 @@ def name_party(
     number = phone_e164(phone, profile().region)
     with transaction.atomic():
         pressed = press(key, "party", at=at)
-        known = same_party(email=email, phone=number)
-        if known is not None and known.name.casefold() != name.casefold():
-            which = "e-mail" if email and known.email.casefold() == email else "telephone number"
-            raise Refused(
-                f"This {which} is in the book already, as {known.name}’s. Choose them below, or look at it again.",
-                known,
-            )
-        party = known or make_party(
+        party = same_party(email=email, phone=number) or make_party(
             name=name, by=by, at=at, email=email, phone=number, address=address.strip(), body=body, minor=minor
         )
+        if party.name.casefold() != name.casefold():
+            which = "e-mail" if email and party.email.casefold() == email else "telephone number"
+            raise Refused(
+                f"This {which} is in the book already, as {party.name}’s. Choose them below, or look at it again.",
+                party,
+            )
         save(row, partial(with_role, role=role, party=party.pk), seen=seen, by=by, at=at)
         keep(pressed, party=party.pk)
     return party

@@ -13,8 +13,7 @@ from jobs.book.refusals import Again, Refused, Stale
 from jobs.book.steps import keep, press, record
 from jobs.condition.lines import NewLine
 from jobs.condition.steps import add_lines
-from jobs.custody.models import Location
-from jobs.custody.steps import see
+from jobs.custody.steps import see, still_open
 from jobs.intake import drafts
 from jobs.intake.agreeing import agree, queue
 from jobs.intake.lacking import amount_of, millimetres_of
@@ -52,7 +51,7 @@ def seal(row: Draft, *, seen: int, seen_sha256: str, signs: Signs, by: Person, a
     """
     with transaction.atomic():
         pressed = press(key, "seal", at=at)
-        held = Draft.objects.select_for_update().get(pk=row.pk)
+        held = Draft.objects.select_for_update(no_key=True).get(pk=row.pk)
         if held.visit_id is not None:
             raise Again({"visit": held.visit_id})
         held = locked(held, None)
@@ -197,13 +196,13 @@ def place(row: Draft, places: Mapping[str, int | None], *, by: Person, at: datet
     """
     with transaction.atomic():
         pressed = press(key, "place", at=at)
-        held = Draft.objects.select_for_update(of=("self",)).select_related("visit").get(pk=row.pk)
+        held = Draft.objects.select_for_update(of=("self",), no_key=True).select_related("visit").get(pk=row.pk)
         if held.visit is None:
             raise Refused("The note is not sealed yet. Seal it first, then say where it hangs.")
         if held.placed_at is not None:
             raise Again({"visit": held.visit.pk})
         jobs = {job.number: job for job in held.visit.jobs.select_related("item")}
-        found = Location.objects.in_bulk([pk for pk in places.values() if pk is not None])
+        found = still_open([pk for pk in places.values() if pk is not None])
         draft = drafts.from_json(held.data)
         for piece in draft.pieces:
             job, location = jobs[piece.number], found.get(places.get(piece.key) or 0)

@@ -48,7 +48,7 @@ def begin(
 
 def locked(row: Draft, seen: int | None) -> Draft:
     """The draft's row, locked, if it is still open and as it was seen. Call inside a transaction."""
-    held = Draft.objects.select_for_update().get(pk=row.pk)
+    held = Draft.objects.select_for_update(no_key=True).get(pk=row.pk)
     if held.visit_id is not None:
         raise Refused("This note is sealed. Nothing in it can be changed; what is found later is written beside it.")
     if held.dropped_at is not None:
@@ -162,7 +162,7 @@ def accept_value(
 def give_up(row: Draft, *, by: Person, at: datetime) -> None:
     """Nothing is taken in after all: what was typed is wiped, the pictures stay private. Twice is the same as once."""
     with transaction.atomic():
-        held = Draft.objects.select_for_update().get(pk=row.pk)
+        held = Draft.objects.select_for_update(no_key=True).get(pk=row.pk)
         if held.dropped_at is not None:
             return
         if held.visit_id is not None:

@@ -20,7 +20,7 @@ def hang_to_rest(
     """Hang a job on Glue, varnish, settling and say until when. Raises what `lay` and `move` raise; then neither is done."""
     with transaction.atomic():
         # first the wait, then the move: whether a move may be taken back is read from the last entry
-        lay(Job.objects.select_for_update().get(pk=job.pk), asked, by=by, at=at, zone=profile().zone)
+        lay(Job.objects.select_for_update(no_key=True).get(pk=job.pk), asked, by=by, at=at, zone=profile().zone)
         return move(job.pk, Stage.CUR, by=by, at=at, seen=seen, key=key, reason=reason)
 
 

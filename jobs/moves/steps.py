@@ -148,7 +148,7 @@ def nothing_needed(job: Job, *, by: Person, at: datetime, words: str, key: str =
             keep(pressed, entry=entry.pk)
 
 
-_row = Prepared(lambda job: Job.objects.select_for_update().filter(pk=job))
+_row = Prepared(lambda job: Job.objects.select_for_update(no_key=True).filter(pk=job))
 
 
 def _locked(job_id: int) -> Job:

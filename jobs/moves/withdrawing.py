@@ -34,7 +34,7 @@ def withdraw(job: Job, answer_id: int, *, reason: str, by: Person, at: datetime,
     """
     with transaction.atomic():
         pressed = press(key, "answer.withdraw", at=at) if key else None
-        locked = Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
+        locked = Job.objects.select_for_update(of=("self",), no_key=True).get(pk=job.pk)
         held = Answer.objects.filter(pk=answer_id, estimate__job=locked).first()
         no = why_it_stays(locked, held) if held is not None else ""
         if no:

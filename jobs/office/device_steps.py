@@ -33,7 +33,7 @@ def rename(device: Device, name: str, *, seen: str, by: Person, at: datetime) ->
     """Give a device another name; `seen` is the one its page showed. Raises Stale when it has another by now."""
     name = _proper(name)
     with transaction.atomic():
-        held = Device.objects.select_for_update().get(pk=device.pk)
+        held = Device.objects.select_for_update(no_key=True).get(pk=device.pk)
         if held.name != seen:
             raise Stale(f"This device is called {held.name} by now. Look again, then change it.")
         if held.name == name:
@@ -49,7 +49,7 @@ def rename(device: Device, name: str, *, seen: str, by: Person, at: datetime) ->
 def stop(device: Device, *, by: Person, at: datetime) -> None:
     """From this moment its cookie opens nothing and whoever is signed in there is signed out. Twice is once."""
     with transaction.atomic():
-        held = Device.objects.select_for_update().get(pk=device.pk)
+        held = Device.objects.select_for_update(no_key=True).get(pk=device.pk)
         if held.dead_at is not None:
             return
         held.dead_at, held.dead_by = at, by

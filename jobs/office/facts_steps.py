@@ -28,7 +28,7 @@ def change_facts(group: str, typed: Mapping[str, str], *, seen: str, by: Person,
     currency once money is written down. Both values of each change are kept.
     """
     with transaction.atomic():
-        shop = Profile.objects.select_for_update().get(pk=1)
+        shop = Profile.objects.select_for_update(no_key=True).get(pk=1)
         not_changed_meanwhile(seen, shown_of(shop, group), ("settings.changed",), shop, at=at)
         fresh = _read(group, typed, shop)
         changed = [fact for fact in GROUPS[group] if fresh[fact.code] != getattr(shop, fact.code)]

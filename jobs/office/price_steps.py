@@ -66,7 +66,7 @@ def keep_table(draft: PriceList, typed: Mapping[str, str], *, seen: str, by: Per
 
 
 def _opened(draft: PriceList, seen: str, *, at: datetime) -> tuple[PriceList, list[Rate], list[FixedPrice], Profile]:
-    held = PriceList.objects.select_for_update().filter(pk=draft.pk, draft=True).first()
+    held = PriceList.objects.select_for_update(no_key=True).filter(pk=draft.pk, draft=True).first()
     if held is None:
         raise Refused("This list is not being written any more. Look at the lists again.")
     rates, fixed, shop = rates_of(held), fixed_of(held), profile()

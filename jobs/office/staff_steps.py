@@ -9,13 +9,14 @@ from itertools import pairwise
 from axes.utils import reset
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
+from django.db.models import Q
 
 from jobs.bench.models import WorkSpell
 from jobs.bench.steps import stop
 from jobs.book.models import Job
 from jobs.book.parties import assign
-from jobs.book.refusals import Refused
+from jobs.book.refusals import Refused, Stale
 from jobs.book.steps import keep, press, record
 from jobs.office.changing import mark, not_changed_meanwhile
 from jobs.office.staff_fields import FIELDS, PERSONAL, in_words, read_person
@@ -51,7 +52,7 @@ def invite(typed: Mapping[str, str], *, by: Person, at: datetime, key: str) -> P
         )
         person.set_unusable_password()
         person.link_asked_at = at if person.email else None
-        person.save()
+        _save(person)
         record("staff.invited", by=by, at=at, data={"person": person.pk, "role": person.role, "skill": person.skill})
         keep(pressed, person=person.pk)
     return person
@@ -73,7 +74,7 @@ def change(person: Person, typed: Mapping[str, str], *, seen: str, by: Person, a
     Raises Faults, Stale when somebody changed them meanwhile, Refused when no head luthier would be left.
     """
     with transaction.atomic():
-        held = _held(person)
+        held = _held_with_heads(person)[person.pk]
         not_changed_meanwhile(seen, shown_of(held), CHANGED, profile(), at=at)
         fresh = read_person(typed, held)
         changed = [name for name in FIELDS if fresh[name] != getattr(held, name)]
@@ -89,7 +90,7 @@ def change(person: Person, typed: Mapping[str, str], *, seen: str, by: Person, a
             else:
                 changes[name] = [in_words(name, old), in_words(name, new)]
             setattr(held, name, fresh[name])
-        held.save(update_fields=changed)
+        _save(held, changed)
         record("staff.changed", by=by, at=at, data={"person": held.pk, "changes": changes, "former": former})
     return changed
 
@@ -155,9 +156,12 @@ def leave(person: Person, *, jobs_to: Person | None, by: Person, at: datetime) -
     if jobs_to is not None and (not jobs_to.is_active or jobs_to.pk == person.pk):
         raise Refused("Give their jobs to somebody who works here.")
     with transaction.atomic():
-        held = _held(person)
+        rows = _held_with_heads(person, jobs_to)
+        held = rows[person.pk]
         if not held.is_active:
             raise Refused(f"{held.short} does not work here already.")
+        if jobs_to is not None and not rows[jobs_to.pk].is_active:
+            raise Refused(f"{jobs_to.short} was let go just now. Give their jobs to somebody who works here.")
         if held.role == Role.HEAD:
             _another_head(held)
         running = WorkSpell.objects.select_related("job").filter(person=held, stopped_at=None).first()
@@ -206,11 +210,25 @@ def here_now(sign_ins: list[SignedIn], key: str) -> list[tuple[SignedIn, bool]]:
 
 
 def _held(person: Person) -> Person:
-    return Person.objects.select_for_update().get(pk=person.pk)
+    return Person.objects.select_for_update(no_key=True).get(pk=person.pk)
+
+
+def _held_with_heads(*people: Person | None) -> dict[int, Person]:
+    """People and every head luthier, locked in one order: two of them cannot take each other's role at once."""
+    wanted = Q(pk__in=[one.pk for one in people if one is not None]) | Q(role=Role.HEAD, is_active=True)
+    return {one.pk: one for one in Person.objects.select_for_update(no_key=True).filter(wanted).order_by("pk")}
+
+
+def _save(person: Person, changed: list[str] | None = None) -> None:
+    try:
+        with transaction.atomic():
+            person.save(update_fields=changed)
+    except IntegrityError as fault:
+        # written down by someone else between our look and now
+        raise Stale("Somebody was given that name just now. Look at the people again, then choose another.") from fault
 
 
 def _another_head(but: Person) -> None:
-    # locked in one order, so that two head luthiers cannot take each other's role at once
-    heads = Person.objects.select_for_update().filter(role=Role.HEAD, is_active=True).order_by("pk")
-    if not [one for one in heads if one.pk != but.pk]:
+    """With every head luthier locked."""
+    if not Person.objects.filter(role=Role.HEAD, is_active=True).exclude(pk=but.pk).exists():
         raise Refused(f"{but.short} is the only head luthier. Name another first.")

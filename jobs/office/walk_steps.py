@@ -16,7 +16,7 @@ def walk(code: str, *, later: bool, by: Person, at: datetime) -> None:
     if code not in {room.code for room in ROOMS}:
         raise Refused("There is no such room.")
     with transaction.atomic():
-        known, first = Walked.objects.select_for_update().get_or_create(
+        known, first = Walked.objects.select_for_update(no_key=True).get_or_create(
             code=code, defaults={"later": later, "at": at, "by": by}
         )
         if not first:

@@ -85,7 +85,7 @@ def freeze(
     if isinstance(words, NoteText) and {one.sha256 for one in words.pictures} != laid.keys():
         raise ValueError("A note names exactly the photos it is given.")
     ChainHead.objects.get_or_create(pk=1)
-    head = ChainHead.objects.select_for_update().get(pk=1)
+    head = ChainHead.objects.select_for_update(no_key=True).get(pk=1)
     number = number or f"{_LETTERS[words.KIND]}{at:%y}-{next_in(f'paper-{words.KIND}-{at:%Y}'):04}"
     held = frozen(
         words,

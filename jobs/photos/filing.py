@@ -15,7 +15,7 @@ from shop.people.models import Person
 def locked(photo_id: int, *, on: int | None) -> Photo:
     """A photo of a job, locked. Raises Stale when it is not on the job `on` where it was seen. Inside a transaction."""
     # locked without its job: PostgreSQL drops a row whose join no longer fits once it has waited for it
-    photo = Photo.objects.select_for_update().get(pk=photo_id)
+    photo = Photo.objects.select_for_update(no_key=True).get(pk=photo_id)
     if photo.job is None:
         raise Refused("This photo belongs to no job yet. Finish taking in first.")
     if on is not None and photo.job_id != on:

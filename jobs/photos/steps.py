@@ -179,7 +179,7 @@ def choose_for_owner(photo: Photo, may_see: bool, *, by: Person, at: datetime) -
 def put_aside(photo: Photo, *, by: Person | None, at: datetime) -> None:
     """Take a photo out of sight because it was taken again. It is kept; what the note shows stays where it is."""
     with transaction.atomic():
-        now = Photo.objects.select_for_update().get(pk=photo.pk)
+        now = Photo.objects.select_for_update(no_key=True).get(pk=photo.pk)
         if now.put_aside_at is not None:
             return
         if now.job_id is not None and now.purpose in {"intake", "line"}:

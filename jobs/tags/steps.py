@@ -26,7 +26,7 @@ def bind(
 ) -> Tag:
     """Give an item its tag. Refused when it has a live one. `job` puts the entry on that job's trail too."""
     with transaction.atomic():
-        held = live_tag(Item.objects.select_for_update().get(pk=item.pk))
+        held = live_tag(Item.objects.select_for_update(no_key=True).get(pk=item.pk))
         if held is not None:
             raise Refused(f"This item already has the tag {grouped(held.code)}. Issue a new one if it is torn or lost.")
         tag = _new(item, by=by, at=at, pick=pick)
@@ -66,7 +66,7 @@ def reissue(
     second finds another live one and gets None.
     """
     with transaction.atomic():
-        held = live_tag(Item.objects.select_for_update().get(pk=item.pk))
+        held = live_tag(Item.objects.select_for_update(no_key=True).get(pk=item.pk))
         if (held.pk if held else None) != torn:
             return None
         if held is not None:
@@ -77,7 +77,7 @@ def reissue(
 def print_again(item: Item, *, tag: int, by: Person, at: datetime, job: Job | None = None) -> Tag:
     """Write down that the tag in use was printed once more; its code stays good. Refused when another has taken its place."""
     with transaction.atomic():
-        held = live_tag(Item.objects.select_for_update().get(pk=item.pk))
+        held = live_tag(Item.objects.select_for_update(no_key=True).get(pk=item.pk))
         if held is None or held.pk != tag:
             raise Refused("That tag is not in use any more. Look again.")
         record("tag.reprinted", by=by, at=at, item=item, job=job, data={"tag": held.pk})

@@ -74,7 +74,11 @@ def send_again(message: Message, *, by: Person, at: datetime, address: str = "")
     """
     address = address.strip().lower()
     with transaction.atomic():
-        held = Message.objects.select_for_update(of=("self",)).select_related("job", "party", "link").get(pk=message.pk)
+        held = (
+            Message.objects.select_for_update(of=("self",), no_key=True)
+            .select_related("job", "party", "link")
+            .get(pk=message.pk)
+        )
         address = address or held.party.email or held.address
         _may_go_again(held, address)
         if address == held.address:

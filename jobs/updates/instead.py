@@ -51,7 +51,7 @@ def turn_to(job: Job, was: Party, to: Party, *, entry: Entry, by: Person, at: da
 
 def _drop(job: Job, was: Party, held: Collection[str], *, by: Person, at: datetime) -> list[Message]:
     # locked first, so that no worker claims one between the look and the change
-    waiting = Message.objects.select_for_update(of=("self",)).filter(
+    waiting = Message.objects.select_for_update(of=("self",), no_key=True).filter(
         job=job, party=was, state__in=_UNSENT, seen_at=None
     )
     due = [

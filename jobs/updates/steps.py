@@ -82,7 +82,7 @@ _stored = Prepared(lambda entry, party, kind: Message.objects.filter(entry=entry
 def drop_letters_of(entry: Entry, *, at: datetime) -> bool:
     """Take back the unsent letters of an entry, inside the caller's transaction. False when one has gone out."""
     # locked first, so that no worker claims one between the look and the change
-    states = set(Message.objects.select_for_update().filter(entry=entry).values_list("state", flat=True))
+    states = set(Message.objects.select_for_update(no_key=True).filter(entry=entry).values_list("state", flat=True))
     if states - {"due", "byhand", "failed", "dropped"}:
         return False
     Message.objects.filter(entry=entry).exclude(state="dropped").update(state="dropped", seen_at=at)
@@ -103,7 +103,7 @@ def tell(message: Message, *, how: str, by: Person, at: datetime) -> None:
     if how not in HOWS:
         raise Refused("Say how it was told: by telephone, by post or in person.")
     with transaction.atomic():
-        held = Message.objects.select_for_update(of=("self",)).select_related("job").get(pk=message.pk)
+        held = Message.objects.select_for_update(of=("self",), no_key=True).select_related("job").get(pk=message.pk)
         if held.state == "told":
             return
         if held.state not in {"byhand", "failed", "perhaps"}:
@@ -131,7 +131,7 @@ def ask_fresh_link(opened: Opened, *, at: datetime) -> None:
     if link is None or opened.why is Why.SHUT:
         return
     with transaction.atomic():
-        job = Job.objects.select_for_update(of=("self",)).get(pk=link.job_id)
+        job = Job.objects.select_for_update(of=("self",), no_key=True).get(pk=link.job_id)
         asked = Entry.objects.filter(action="link.asked", job=job, data__link=link.pk)
         if (
             asked.filter(at__gt=at - FRESH_EVERY).exists()

@@ -51,7 +51,7 @@ def _next(kind: str, wording: Wording, *, seen: int, by: Person, at: datetime) -
         raise Refused("There is no such letter.")
     with transaction.atomic():
         # the versions of one kind are written one after the other
-        list(OwnWords.objects.select_for_update().filter(kind=kind))
+        list(OwnWords.objects.select_for_update(no_key=True).filter(kind=kind))
         newest = OwnWords.objects.filter(kind=kind).aggregate(newest=Max("version"))["newest"] or 0
         if newest != seen:
             raise Stale("Somebody wrote other words for this letter meanwhile. Read them, then write yours.")

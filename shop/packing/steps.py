@@ -238,7 +238,7 @@ def is_the_shop(*, by: Person | None, at: datetime) -> datetime | None:
 
     Call inside the transaction that deals with the letters of before.
     """
-    held = Restored.objects.select_for_update().filter(is_the_shop_at=None).first()
+    held = Restored.objects.select_for_update(no_key=True).filter(is_the_shop_at=None).first()
     if held is None:
         return None
     held.is_the_shop_at, held.said_by = at, by
