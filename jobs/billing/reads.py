@@ -129,7 +129,7 @@ def account(job: Job, shop: Profile, *, on: date) -> Account:
         payer=payer,
         payments=payments,
         deposit_asked=approval.option.deposit if approval and approval.option else ZERO,
-        deposit_paid=sum((one.amount for one in payments if one.job_id), ZERO),
+        deposit_paid=sum((one.amount for one in payments if one.job_id == job.pk), ZERO),
         paid=sum((one.amount for one in payments if invoice and one.invoice_id == invoice.pk), ZERO),
         credited=credited_on(invoice) if invoice else ZERO,
         on_account=OnAccount.objects.filter(job=job).select_related("by").first(),

@@ -19,6 +19,7 @@ from jobs.papers.models import Paper
 from jobs.papers.reads import papers_of
 from jobs.updates.models import Message
 from shop.people.roles import Role
+from shop.profile.reads import profile
 from tests import factory
 from tests.factory import NOW
 
@@ -143,3 +144,9 @@ def test_sums_that_are_no_binary_fractions_are_no_fault(owner: Party, cents: int
     Invoice.objects.filter(number="2026-0001").update(
         net=D(cents * 37) / 100, tax=D(cents * 7) / 100, gross=D(cents * 44) / 100, balance=D(cents * 44) / 100
     )
+
+
+def test_a_deposit_of_one_job_is_not_the_deposit_of_another_on_the_same_invoice(bows: list[Job], owner: Party) -> None:
+    _pay(bows[0], "20.00")
+    _issue(bows)
+    assert [account(job, profile(), on=NOW.date()).deposit_paid for job in bows] == [D("20.00"), D(0), D(0)]
