@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from jobs.book.refusals import Refused, Stale
@@ -19,6 +19,9 @@ class WordFaults(Refused):
     def __init__(self, by_field: dict[str, str]) -> None:
         super().__init__(next(iter(by_field.values())))
         self.by_field = by_field
+
+
+_OVERTAKEN = "Somebody wrote other words for this letter meanwhile. Read them, then write yours."
 
 
 def looked_through(kind: str, wording: Wording) -> None:
@@ -54,11 +57,15 @@ def _next(kind: str, wording: Wording, *, seen: int, by: Person, at: datetime) -
         list(OwnWords.objects.select_for_update(no_key=True).filter(kind=kind))
         newest = OwnWords.objects.filter(kind=kind).aggregate(newest=Max("version"))["newest"] or 0
         if newest != seen:
-            raise Stale("Somebody wrote other words for this letter meanwhile. Read them, then write yours.")
+            raise Stale(_OVERTAKEN)
         body = wording.body.replace("\r\n", "\n").strip()
-        made = OwnWords.objects.create(
-            kind=kind, version=newest + 1, subject=wording.subject.strip(), body=body, since=at, made_by=by
-        )
+        made = OwnWords(kind=kind, version=newest + 1, subject=wording.subject.strip(), body=body, since=at, made_by=by)
+        try:
+            with transaction.atomic():
+                made.save(force_insert=True)
+        except IntegrityError as fault:
+            # the very first words of a kind have no row before them to wait for
+            raise Stale(_OVERTAKEN) from fault
         data = {"kind": kind, "from": newest, "to": made.version, "ours": not made.body}
         record("words.written", by=by, at=at, data=data)
     return made

@@ -15,7 +15,7 @@ from jobs.bench.models import WorkSpell
 from jobs.bench.steps import start
 from jobs.book.models import Job, Party
 from jobs.book.parties import assign, make_party
-from jobs.book.refusals import Refused
+from jobs.book.refusals import Refused, Stale
 from jobs.book.stages import Stage
 from jobs.catalogue import price_steps
 from jobs.catalogue.models import PriceList
@@ -26,6 +26,9 @@ from jobs.custody.steps import see
 from jobs.office import staff_steps
 from jobs.office.changing import Faults
 from jobs.office.staff_fields import FIELDS, read_person
+from jobs.updates import wording_steps
+from jobs.updates.models import OwnWords
+from jobs.updates.wording import Wording
 from shop.people.models import Person
 from shop.people.roles import Role
 from tests import factory
@@ -168,3 +171,10 @@ def test_two_begin_the_next_price_list() -> None:
     assert not isinstance(gave[0], Exception)
     assert isinstance(gave[1], Refused) or gave[0] == gave[1]
     assert PriceList.objects.filter(draft=True).count() == 1
+
+
+def test_two_write_the_first_own_words_of_a_letter() -> None:
+    head, words = factory.person(Role.HEAD), Wording("Your {thing} rests", "It rests, {number}.")
+    gave = crossed(*[lambda: wording_steps._next("stage-CUR", words, seen=0, by=head, at=NOW)] * 2)
+    assert isinstance(gave[1], Stale)
+    assert OwnWords.objects.count() == 1
