@@ -131,7 +131,11 @@ def note(page: str, name: str) -> NoteText:
 
 
 def estimate(page: str, name: str) -> EstimateText:
-    options = (option("A", "Make it playable", 3), option("B", "Put it right", 9), option("C", "Everything, " + LONG, 14))
+    options = (
+        option("A", "Make it playable", 3),
+        option("B", "Put it right", 9),
+        option("C", "Everything, " + LONG, 14),
+    )
     return replace(
         samples.estimate(name), shop=head(page), item=CELLO, options=options, fee="45.00",
         words=("The bow needs a rehair before spring.", LONG + "."),
@@ -167,7 +171,9 @@ def credit(page: str, name: str) -> CreditText:
 
 
 def receipt(page: str, name: str) -> Words:
-    return replace(samples.receipt(name), shop=head(page), jobs=("26-0402", "26-0403"), towards=f"invoice 26-0031, {LONG}")
+    return replace(
+        samples.receipt(name), shop=head(page), jobs=("26-0402", "26-0403"), towards=f"invoice 26-0031, {LONG}"
+    )
 
 
 def release(page: str, name: str) -> Words:
