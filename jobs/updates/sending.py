@@ -70,7 +70,9 @@ def send(message_id: int, *, shop: Profile, post: Post, clock: Clock) -> bool:
         state="sending", claimed_at=claimed, tries=F("tries") + 1
     ):
         return False
-    message = Message.objects.select_related("link", "link__job", "paper").get(pk=message_id)
+    message = Message.objects.select_related("link", "link__job", "paper", "party").get(pk=message_id)
+    if _goes_elsewhere(message, claimed=claimed):
+        return False
     try:
         letter = as_email(message, shop)
     except (DamagedFileError, ValueError) as fault:
@@ -79,6 +81,18 @@ def send(message_id: int, *, shop: Profile, post: Post, clock: Clock) -> bool:
         outcome = post.hand_over(letter)
     _write_down(message, outcome, claimed=claimed, at=clock())
     return outcome.state == "sent"
+
+
+def _goes_elsewhere(message: Message, *, claimed: datetime) -> bool:
+    """Whether the address was put right while the letter was with us or waited for another try: it waits again, for the new one."""
+    party = message.party
+    if message.address.lower() == party.email.lower():
+        return False
+    to = {"address": party.email} if party.email else {"address": party.phone, "channel": "hand"}
+    Message.objects.filter(pk=message.pk, state="sending", claimed_at=claimed).update(
+        **to, state="due" if party.email else "byhand", claimed_at=None, tries=message.tries - 1
+    )
+    return True
 
 
 def as_email(message: Message, shop: Profile) -> EmailMessage:

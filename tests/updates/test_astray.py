@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.core.mail import EmailMessage
 
 from jobs.book.models import Entry, Job, Party
 from jobs.book.refusals import Refused
@@ -11,6 +12,8 @@ from jobs.links.reads import Why, open_link, token
 from jobs.links.steps import link_for
 from jobs.updates.again import astray, correct_owner, send_again, send_astray
 from jobs.updates.models import Message
+from jobs.updates.outcome import Outcome, Post
+from jobs.updates.sending import sweep
 from jobs.updates.steps import new_message_id
 from shop.people.models import Person
 from shop.people.roles import Role
@@ -130,3 +133,42 @@ def test_letters_of_long_closed_jobs_are_left_in_peace(job: Job, imelda: Party, 
     assert not astray(imelda, at=LATER).exists()
     assert Message.objects.get().link is not None
     assert Message.objects.get().link.generation == 1  # type: ignore[union-attr]
+
+
+class Busy(Post):
+    """The server puts the letter off; meanwhile the desk puts the address right."""
+
+    def __init__(self, party: Party, maris: Person) -> None:
+        super().__init__()
+        self.party, self.maris, self.tried = party, maris, list[str]()
+
+    def open(self) -> None:
+        return None
+
+    def hand_over(self, letter: EmailMessage) -> Outcome:
+        self.tried += letter.to
+        if len(self.tried) > 1:
+            return Outcome("sent")
+        right(self.party, self.maris)
+        return Outcome("later", "450 come back")
+
+
+def test_a_letter_put_off_while_the_address_was_put_right_goes_to_the_right_one(
+    job: Job, imelda: Party, maris: Person
+) -> None:
+    letter, post = went(job, imelda, state="due"), Busy(imelda, maris)
+    for minutes in (0, 30, 60):
+        sweep(clock=lambda at=NOW + timedelta(minutes=minutes): at, post=post)  # type: ignore[misc]
+    assert post.tried == ["imelda@exmaple.org", "imelda@example.org"]
+    letter.refresh_from_db()
+    assert (letter.state, letter.address) == ("sent", "imelda@example.org")
+
+
+def test_a_letter_put_off_while_the_address_was_taken_off_is_done_by_hand(
+    job: Job, imelda: Party, maris: Person
+) -> None:
+    letter = went(job, imelda, state="due")
+    Party.objects.filter(pk=imelda.pk).update(email="")  # as when it is put right between two tries
+    sweep(clock=lambda: NOW, post=Busy(imelda, maris))
+    letter.refresh_from_db()
+    assert (letter.state, letter.channel, letter.address) == ("byhand", "hand", imelda.phone)
