@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Q
 
 from jobs.book.kinds import CORRECTED, ITEM_KINDS, JOB_KINDS, PARTY_ROLES
+from jobs.book.phones import shown
 from jobs.book.stages import CLOSINGS, HOLDS, Stage
 
 
@@ -34,6 +35,11 @@ class Party(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def phone_shown(self) -> str:
+        """The telephone number as people read it."""
+        return shown(self.phone)
 
     @property
     def tag_name(self) -> str:
