@@ -31,7 +31,7 @@ class RightPage:
     """What templates/register/put_right.html reads."""
 
     job: Job
-    items: list[tuple[int, str]]  # of the same parties, without the one it is on
+    items: list[tuple[int, str]]  # of the same parties, without the one it is on and those found
     found: list[tuple[int, str]]  # sought by tag, job number, asset number or label text
     sought: str
     kinds: list[tuple[str, str]]
@@ -51,10 +51,12 @@ def right_page(job: Job, *, sought: str = "", who: str = "", region: str = "GB")
     roles = list(JobParty.objects.filter(job=job).select_related("party").order_by("pk"))
     parties = {role.party_id: role.party for role in roles}
     theirs = Item.objects.filter(Q(owner__in=parties) | Q(pk=job.item_id)).exclude(kind="Pt").order_by("title", "pk")
+    found = [item for item in find_items(sought) if item.pk != job.item_id]
+    named = {job.item_id, *(item.pk for item in found)}
     return RightPage(
         job=job,
-        items=[one for one in items_apart(list(theirs[: MOST + 1])) if one[0] != job.item_id],
-        found=items_apart([item for item in find_items(sought) if item.pk != job.item_id]),
+        items=[one for one in items_apart(list(theirs[: MOST + 1])) if one[0] not in named],
+        found=items_apart(found),
         sought=sought,
         kinds=list(ITEM_KINDS.items()),
         holders=[
