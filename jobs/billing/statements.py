@@ -62,7 +62,7 @@ def statement_pdf(party: Party, shop: Profile, *, at: datetime) -> bytes:
     words: dict[str, Json] = {
         "shop": to_text(shop_head(shop)),
         "fixed": moment(at, shop.zone),
-        "to": to_text(named(party, "")),
+        "to": to_text(named(party, "to")),
         "open": [
             {
                 "number": one.invoice.number,

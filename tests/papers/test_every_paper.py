@@ -90,6 +90,7 @@ def test_it_prints_in_black_on_the_shops_paper(kind: str, page: str, tmp_path: P
     assert millimetres == pytest.approx(SIZES[kind if kind == "tag" else page], abs=0.1)
     assert len(paper.pages) == PAGES[kind][page == "us-letter"]
     assert all(letters_of(text) for text in paper.pages), "real text on every page"
+    assert not re.search(r"[{}#]", "".join(paper.pages)), "no sign of the template's own language"
     if len(paper.pages) > 1 and kind not in {"tag", "letter"}:  # of those each page is one for itself
         for at, text in enumerate(paper.pages, start=1):
             assert f"{at} of {len(paper.pages)}" in text
