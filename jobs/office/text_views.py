@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs.book.refusals import Refused, Stale
+from jobs.office.doors import in_room
 from jobs.office.text_samples import sample
 from jobs.updates import wording_steps
 from jobs.updates.models import OwnWords
@@ -33,7 +34,7 @@ def texts(request: HttpRequest) -> HttpResponse:
     """Every kind of letter, in the order of a job's life."""
     held = newest()
     rows = [Row(text, held[code] if code in held and held[code].body else None) for code, text in TEXTS.items()]
-    return render(request, "office/texts.html", {"rows": rows, "section": "shop"})
+    return in_room(request, "letters", "office/texts.html", {"rows": rows})
 
 
 @require_http_methods(["GET", "POST"])
@@ -91,6 +92,5 @@ def _page(
         "looked": looked,
         "sample": sample(kind, shown) if not faults else None,
         "pieces": [(name, words, name in TEXTS[kind].needed) for name, words in TEXTS[kind].pieces.items()],
-        "section": "shop",
     }
-    return render(request, "office/text.html", page, status=status)
+    return in_room(request, "letters", "office/text.html", page, status=status)

@@ -24,7 +24,7 @@ from tests import factory
 from tests.billing.till import bow, count_it, give_back, invoice, pay, take_back, taken_off
 from tests.factory import NOW
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.timeout(600)]
 D = Decimal
 
 job_of = st.integers(0, 2)

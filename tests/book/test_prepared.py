@@ -21,7 +21,7 @@ from jobs.book.stages import OPEN_STAGES, Stage
 from jobs.links.steps import link_for
 from jobs.moves import facts
 from jobs.photos.steps import receive
-from jobs.updates.models import Message
+from jobs.updates.models import Message, OwnWords
 from shop.people.reads import names_who
 from shop.people.roles import Act, Role
 from shop.prepared import Prepared
@@ -45,6 +45,8 @@ def job(db: None) -> Job:
     party = job.roles.all()[0].party
     link = link_for("owner", job_id=job.pk, party_id=party.pk, at=NOW)
     entry = job.entries.create(action="job.moved", at=NOW, by=jorin, data={"to": "RDY"})
+    job.entries.create(action="job.put_on_item", at=NOW, by=jorin, data={"from": job.item_id, "to": job.item_id})
+    OwnWords.objects.create(kind="stage-RDY", version=1, subject="s", body="b", since=NOW, made_by=jorin)
     Message.objects.create(
         job=job, party=party, entry=entry, kind="stage-RDY", channel="email", message_id="<1@example.org>",
         subject="s", body="b", link=link, made_at=NOW, due_at=NOW,

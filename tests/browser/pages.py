@@ -54,4 +54,5 @@ def sign_in(page: Page, username: str, password: str) -> None:
 
 def no_sideways_scroll(page: Page) -> bool:
     """Whether the page is no wider than its window."""
+    page.wait_for_load_state()
     return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))

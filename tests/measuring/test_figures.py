@@ -21,6 +21,7 @@ from jobs.updates.models import Message
 from tests import factory
 from tests.factory import NOW
 
+pytestmark = pytest.mark.timeout(400)
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -64,7 +65,7 @@ def test_a_figure_is_plain_values_that_say_what_they_are_against() -> None:
 
 def test_the_command_prints_a_list_of_figures_and_nothing_else() -> None:
     command = [sys.executable, "manage.py", "measure", "board-poll", "rush", "--seconds", "3", "--json"]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=100)
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=300)
     found = {one["name"]: one for one in json.loads(done.stdout)}
     assert set(found) == {"board-poll", "board-poll-queries", "rush", "rush-errors", "rush-moves"}
     for one in found.values():

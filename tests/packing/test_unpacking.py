@@ -114,7 +114,10 @@ def test_one_of_an_older_program_is_put_back_and_brought_forward(tmp_path: Path)
     assert "Make sure that the old shop is not running any more." in said
     with closing(sqlite3.connect(new / "shop.sqlite3")) as held:
         assert held.execute("SELECT number, closed_as FROM jobs_job").fetchall() == [("26-0417", "")]
-        assert held.execute("SELECT action FROM jobs_entry").fetchall() == [("job.opened",), ("copy.taken_up",)]
+        assert held.execute("SELECT action FROM jobs_entry ORDER BY id").fetchall() == [
+            ("job.opened",),
+            ("copy.taken_up",),
+        ]
         assert held.execute("SELECT name FROM profile_profile").fetchall() == [("Marrowfen Strings Workshop",)]
         assert held.execute("SELECT count(*) FROM packing_restored WHERE is_the_shop_at IS NOT NULL").fetchone() == (1,)
         applied = held.execute("SELECT count(*) FROM django_migrations WHERE app = 'jobs'").fetchone()[0]
