@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from jobs.bench.rests import Rest
+from jobs.book.phones import shown
 from jobs.book.said import days_words, number_words
 from jobs.book.stages import PLACE, Stage
 from shop.clock import day_words
@@ -67,6 +68,11 @@ class Line:
     act: str = "Open"
     grave: bool = False
     phone: str = ""
+
+    @property
+    def phone_shown(self) -> str:
+        """The telephone number as people read it."""
+        return shown(self.phone)
 
 
 @dataclass(frozen=True, slots=True)

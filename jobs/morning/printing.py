@@ -84,7 +84,8 @@ def printed(sheet: Sheet, *, at: datetime) -> bytes:
         {
             "title": part.title,
             "lines": [
-                {"number": one.number, "words": one.words, "more": one.more, "phone": one.phone} for one in part.lines
+                {"number": one.number, "words": one.words, "more": one.more, "phone": one.phone_shown}
+                for one in part.lines
             ],
         }
         for part in sheet.parts

@@ -69,7 +69,7 @@ def test_the_desks_list_says_who_comes_and_whom_to_call(tmp_path: Path) -> None:
         "a young player",
         "To call or write",
         "Wendeline Ashgrove",
-        "+441632960123",
+        "+44 1632 960123",
         "owner not told",
     ):
         assert said in text
