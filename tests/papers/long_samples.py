@@ -1,13 +1,16 @@
 """Believable long papers, kind by kind: a full bench, many lines, long words. Pictures are grey, so colour is the paper's own."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, timedelta
 from io import BytesIO
+from typing import Any
 
 from PIL import Image
 
 from jobs.papers import texts
 from jobs.papers.agreed import AgreedLine
+from jobs.papers.canonical import sha256
 from jobs.papers.frozen import Words
 from jobs.papers.money_texts import (
     AgreementText,
@@ -52,7 +55,7 @@ def grey_pictures(count: int) -> dict[str, bytes]:
         wide = Image.linear_gradient("L").resize((640, 480) if number % 3 else (360, 480)).rotate(number)
         out = BytesIO()
         wide.save(out, "JPEG", quality=70)
-        made[samples.sha256(out.getvalue())] = out.getvalue()
+        made[sha256(out.getvalue())] = out.getvalue()
     return made
 
 
@@ -84,7 +87,7 @@ def _sum(of: tuple[MoneyLine, ...], field: str) -> str:
     return f"{sum(round(float(getattr(one, field)) * 100) for one in of) / 100:.2f}"
 
 
-def _sums(of: tuple[MoneyLine, ...]) -> dict[str, str]:
+def _sums(of: tuple[MoneyLine, ...]) -> dict[str, Any]:
     return {"net": _sum(of, "net"), "tax": _sum(of, "tax"), "total": _sum(of, "total")}
 
 
@@ -210,7 +213,7 @@ def takings(page: str, name: str) -> TakingsText:
     )  # fmt: skip
 
 
-FROZEN = {
+FROZEN: dict[str, Callable[[str, str], Words]] = {
     "note": note, "estimate": estimate, "agreement": agreement, "invoice": invoice, "credit": credit,
     "receipt": receipt, "release": release, "takings": takings,
 }  # fmt: skip
