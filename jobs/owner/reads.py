@@ -33,12 +33,11 @@ from jobs.photos.models import Photo
 from jobs.photos.reads import for_owner
 from jobs.updates.days import ready_range
 from jobs.updates.letters import Ready, thing
-from jobs.updates.reads import ready_facts, roles_of
+from jobs.updates.reads import SEES_MONEY, ready_facts, roles_of
 from shop.clock import day_words, days_words, last_day, local
 from shop.money import written
 from shop.profile.models import Profile
 
-SEES_MONEY = frozenset({"owner", "approver", "payer"})
 _MONEY = ("agreement", "estimate", "invoice", "credit", "receipt")
 _TAKEN = {"intake": "On arrival", "line": "On arrival", "bench": "From the bench", "check": "At the last look"}
 
@@ -152,7 +151,7 @@ def owner_page(link: Link, *, shop: Profile, at: datetime) -> OwnerPage:
         estimate=view,
         answerable=answerable,
         until=_until(view),
-        ready=ready_facts(job, roles_of(job)) if stage is Stage.RDY and roles & SEES_MONEY else None,
+        ready=ready_facts(job, roles_of(job), to=link.party) if stage is Stage.RDY and roles & SEES_MONEY else None,
         pictures=tuple(
             _picture(photo, shop) for photo in for_owner(job).filter(state="made").order_by("-at", "-pk")[:24]
         ),

@@ -73,7 +73,7 @@ def _moved(entry: Entry) -> None:
     who, sender = about(job, party), sender_of(shop, at=entry.at)
     paper = None
     if to is Stage.RDY:
-        letter = letters.ready(who, sender, ready_facts(job, roles))
+        letter = letters.ready(who, sender, ready_facts(job, roles, to=party))
         paper = _fee_paper(job, party)
     else:
         free = last_day(local(entry.at, shop.zone).date(), shop.settling_days)

@@ -50,9 +50,13 @@ class Letter:
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """What the letter “ready to collect” says besides. `due` is None when nothing was ever to pay."""
+    """What the letter “ready to collect” says besides. `due` is None when nothing was ever to pay.
+
+    `elsewhere`: the invoice covers things of others too, so that its sum is for whoever pays and not said here.
+    """
 
     due: Decimal | None = None
+    elsewhere: bool = False
     on_account: bool = False
     declined: bool = False
     reassembled: bool = False
@@ -107,7 +111,9 @@ def ready(about: About, sender: Sender, facts: Ready) -> Letter:
     if facts.declined:
         done = "put your {} together again, as it came to us" if facts.reassembled else "left your {} as it was"
         opening = f"As you decided, we have {done.format(thing(about.kind, about.size))}. It is ready to collect."
-    if facts.due is None or facts.due == 0:
+    if facts.elsewhere:
+        pay = "The invoice is with whoever pays for it."
+    elif facts.due is None or facts.due == 0:
         pay = "There is nothing to pay." if not facts.on_account else "What is to pay is on your account."
     elif facts.on_account:
         pay = f"The balance of {written(facts.due, sender.places)} is on your account."

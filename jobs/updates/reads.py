@@ -6,7 +6,7 @@ from datetime import datetime
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.billing.models import OnAccount
+from jobs.billing.models import InvoiceJob, OnAccount
 from jobs.billing.reads import due_of
 from jobs.book.models import Job, JobParty, Party
 from jobs.estimates.reads import declined, standing_refusal
@@ -19,6 +19,7 @@ from shop.prepared import Blank, Prepared
 from shop.profile.models import Profile
 from shop.profile.reads import opening_words
 
+SEES_MONEY = frozenset({"owner", "approver", "payer"})
 TOLD_FIRST = ("owner", "approver", "payer", "depositor")
 
 
@@ -83,18 +84,27 @@ def about(job: Job, party: Party) -> About:
     return About("" if party.minor else party.name, job.item.kind, job.item.size, job.number)
 
 
-def ready_facts(job: Job, roles: Roles) -> Ready:
-    """Amount due, on account or not, declined or not, who may collect. Five queries."""
+def ready_facts(job: Job, roles: Roles, *, to: Party) -> Ready:
+    """Amount due, on account or not, declined or not, who may collect, as one party may know it. At most six queries."""
     owed = due_of(job)
+    elsewhere = owed is not None and _with_things_of_others(job, to)
     no = declined(job)
     refusal = standing_refusal(job) if no is not None else None
     return Ready(
-        due=None if owed is None else max(ZERO, owed),
+        due=None if owed is None or elsewhere else max(ZERO, owed),
+        elsewhere=elsewhere,
         on_account=OnAccount.objects.filter(job=job).exists(),
         declined=no is not None,
         reassembled=refusal is not None and refusal.reassemble,
         collectors=tuple(dict.fromkeys(party.name for party in roles.of("collector") if not party.minor)),
     )
+
+
+def _with_things_of_others(job: Job, to: Party) -> bool:
+    """Whether the invoice covers a job of whose money this party may not know. One query."""
+    theirs = JobParty.objects.filter(party=to, role__in=SEES_MONEY).values("job")
+    together = InvoiceJob.objects.filter(live=True, invoice__of_jobs__job=job, invoice__of_jobs__live=True)
+    return together.exclude(job=job).exclude(job__in=theirs).exists()
 
 
 def by_hand() -> QuerySet[Message]:

@@ -14,10 +14,12 @@ from jobs.book.refusals import Refused
 from jobs.book.stages import Stage
 from jobs.links.steps import link_for
 from jobs.moves.facts import gather
-from jobs.owner.reads import papers_for
+from jobs.owner.reads import owner_page, papers_for
 from jobs.papers.models import Paper
 from jobs.papers.reads import papers_of
+from jobs.updates import letters
 from jobs.updates.models import Message
+from jobs.updates.reads import about, ready_facts, roles_of, sender_of
 from shop.people.roles import Role
 from shop.profile.reads import profile
 from tests import factory
@@ -150,3 +152,24 @@ def test_a_deposit_of_one_job_is_not_the_deposit_of_another_on_the_same_invoice(
     _pay(bows[0], "20.00")
     _issue(bows)
     assert [account(job, profile(), on=NOW.date()).deposit_paid for job in bows] == [D("20.00"), D(0), D(0)]
+
+
+def test_whoever_owns_one_thing_of_a_joint_invoice_is_not_told_what_the_others_cost(owner: Party) -> None:
+    orchestra, jobs = owner, []
+    for n in (1, 2):
+        player = factory.party(f"Player {n}")
+        job = factory.job(Stage.CHK, owner=player, **BOW)
+        job.roles.filter(role="payer").update(party=orchestra)
+        jobs.append(job)
+    _issue(jobs)
+    Job.objects.update(stage=Stage.RDY)
+    player = jobs[0].roles.get(role="owner").party
+    job = Job.objects.get(pk=jobs[0].pk)
+    for party, due in ((player, None), (orchestra, D("111.60"))):
+        facts = ready_facts(job, roles_of(job), to=party)
+        page = owner_page(link_for("owner", job_id=job.pk, party_id=party.pk, at=NOW), shop=profile(), at=NOW)
+        assert page.ready == facts
+        assert (facts.due, facts.elsewhere) == (due, due is None)
+    body = letters.ready(about(job, player), sender_of(profile()), ready_facts(job, roles_of(job), to=player)).body
+    assert "The invoice is with whoever pays for it." in body
+    assert "111.60" not in body
