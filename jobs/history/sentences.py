@@ -92,7 +92,9 @@ def _credited(data: Data, names: Names) -> str:
     if not data.get("number"):
         return "credited an invoice"
     change = f", to pay {data.get('was')} before and {data.get('now')} now"
-    return f"credited {data['gross']} of invoice {data['invoice']} by {data['number']}{change}{_after(data.get('reason'))}"
+    return (
+        f"credited {data['gross']} of invoice {data['invoice']} by {data['number']}{change}{_after(data.get('reason'))}"
+    )
 
 
 def _refunded(data: Data, names: Names) -> str:
