@@ -44,7 +44,7 @@ def test_a_link_opens_its_own_job_and_party_only() -> None:
 
 
 def test_the_address_is_the_public_one_and_holds_no_name_or_number() -> None:
-    with override_settings(PUBLIC_ADDRESS="https://shop.example"):
+    with override_settings(OWNERS_ADDRESS="https://shop.example"):
         address = address_of(_link())
     assert address.startswith("https://shop.example/o/")
     assert "Rookstone" not in address

@@ -10,11 +10,13 @@ from urllib.parse import urlencode
 
 GIVEN_UP = 30.0  # seconds without an answer
 _FORM = re.compile(
-    r'<form method="post" action="(?P<action>/bench/[^"]+/move/)">'
+    r'<form method="post" action="(?P<action>/bench/[^"]+/move/)"(?: class="tool")?>'
     r'<input type="hidden" name="csrfmiddlewaretoken" value="(?P<csrfmiddlewaretoken>[^"]+)">'
     r'<input type="hidden" name="key" value="(?P<key>[^"]+)"><input type="hidden" name="seen" value="(?P<seen>\d+)">'
-    r'<button class="btn" name="to" value="(?P<to>BEN|CUR)">'
+    r'(?:(?!</form>).)*?<button class="btn(?: go)?" name="to" value="(?P<to>BEN|CUR)">',
+    re.DOTALL,
 )
+_TO_REST = {"rest": "open", "rest_what": "glue"}  # how long is not known yet, so that it may go on at once
 
 
 @dataclass
@@ -58,6 +60,8 @@ class Phone:
             return
         fields = form.groupdict()
         action = fields.pop("action")
+        if fields["to"] == "CUR":
+            fields |= _TO_REST
         for _ in range(2 if twice else 1):
             status, _page = self._ask("POST", action, fields)
             if status == http.HTTPStatus.FOUND:
