@@ -9,6 +9,7 @@ import json
 import logging
 from pathlib import Path
 from queue import Empty
+from threading import RLock
 from time import time_ns
 from typing import Any
 from uuid import uuid4
@@ -18,6 +19,7 @@ from kombu.transport import filesystem
 
 log = logging.getLogger(__name__)
 _SUFFIX = ".msg"
+_binding = RLock()
 
 
 def _is_for(name: str, ending: str) -> bool:
@@ -31,6 +33,11 @@ class Channel(filesystem.Channel):
         super().__init__(*args, **kwargs)
         for folder in (self.data_folder_in, self.data_folder_out, self.control_folder):
             Path(folder).mkdir(parents=True, exist_ok=True)
+
+    def queue_bind(self, *args: Any, **kwargs: Any) -> None:
+        # kombu notes a binding for all connections of this process before it is written: who finds it noted must find it written
+        with _binding:
+            super().queue_bind(*args, **kwargs)
 
     def _queue_bind(self, exchange: str, routing_key: str, pattern: str, queue: str) -> None:
         file = Path(self._exchange_file(exchange))
