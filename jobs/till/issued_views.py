@@ -1,6 +1,7 @@
 """One issued invoice, and one row of the book of money: looking, correcting, giving back."""
 
 from decimal import Decimal
+from functools import partial
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -18,7 +19,8 @@ from jobs.billing.reads import due_on
 from jobs.billing.steps import amount_in
 from jobs.book.refusals import Again, Refused
 from jobs.book.stages import Stage
-from jobs.till.asked import asked_amount, key_in
+from jobs.till.asked import key_in
+from jobs.till.refunding import refunded
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
@@ -108,19 +110,7 @@ def refund(request: HttpRequest, number: str) -> HttpResponse:
     invoice, shop, fault = _invoice_or_404(number), profile(), ""
     if request.method == "POST":
         try:
-            made = refund_on(
-                invoice,
-                asked_amount(request, shop.places),
-                request.POST.get("method", ""),
-                reason=request.POST.get("reason", ""),
-                reference=request.POST.get("reference", ""),
-                by=person_of(request),
-                at=timezone.now(),
-                key=key_in(request),
-            )
-            return redirect("till:received", pk=made.pk)
-        except Again as again:
-            return redirect("till:received", pk=again.made["payment"])
+            return refunded(request, partial(refund_on, invoice), places=shop.places)
         except Refused as refusal:
             fault = refusal.words
     page = {

@@ -1,6 +1,7 @@
 """Money of one job at the counter: the final invoice, a payment, leave to go home unpaid, a deposit given back."""
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -16,6 +17,7 @@ from jobs.billing.steps import go_on_account, issue_together, take_payment
 from jobs.book.models import Job
 from jobs.book.refusals import Again, Refused
 from jobs.till.asked import asked_amount, key_in, maybe_amount
+from jobs.till.refunding import refunded
 from shop.people.doors import opens, person_of
 from shop.people.roles import Act
 from shop.profile.reads import profile
@@ -117,19 +119,7 @@ def refund_held(request: HttpRequest, number: str) -> HttpResponse:
     job, shop, fault = _job_or_404(number), profile(), ""
     if request.method == "POST":
         try:
-            made = refund_deposit(
-                job,
-                asked_amount(request, shop.places),
-                request.POST.get("method", ""),
-                reason=request.POST.get("reason", ""),
-                reference=request.POST.get("reference", ""),
-                by=person_of(request),
-                at=timezone.now(),
-                key=key_in(request),
-            )
-            return redirect("till:received", pk=made.pk)
-        except Again as again:
-            return redirect("till:received", pk=again.made["payment"])
+            return refunded(request, partial(refund_deposit, job), places=shop.places)
         except Refused as refusal:
             fault = refusal.words
     part = money_part(job, shop, at=timezone.now())
